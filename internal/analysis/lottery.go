@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 
 	"cloche/internal/design"
 	"cloche/internal/method"
@@ -211,7 +212,7 @@ func (p *panel) drawPlanned(s *study.Study, all []comparison) error {
 		return nil
 	}
 	groups := s.Serving.Design == study.One
-	first, err := p.drawn(all[:1], groups, lottery.Draws)
+	first, err := p.drawnUntilDecided(all[:1], groups, sideOf(s.Plan.Sides), s.Plan.Alpha)
 	if err != nil {
 		return err
 	}
@@ -224,6 +225,21 @@ func (p *panel) drawPlanned(s *study.Study, all []comparison) error {
 		p.drawnBy[all[i].id()] = r
 	}
 	return nil
+}
+
+// mostDraws are those of a planned test whose p is still on no side of alpha after
+// [lottery.Draws].
+const mostDraws = 399_999
+
+// drawnUntilDecided is [panel.drawn] with more draws where the first leave open on which side
+// of alpha the p of all draws would be.
+func (p *panel) drawnUntilDecided(one []comparison, groups bool, side stats.Alternative, alpha float64) (
+	[]*lottery.Result, error) {
+	found, err := p.drawn(one, groups, lottery.Draws)
+	if err != nil || saysNothing(found[0]) != "" || found[0].Decided(side, alpha) {
+		return found, err
+	}
+	return p.drawn(one, groups, mostDraws)
 }
 
 // comparisonID names a comparison.
@@ -248,6 +264,9 @@ func (p *panel) byLottery(plan study.AnalysisPlan, c comparison, f *Finding, gro
 	if missing == "" {
 		f.Drawn = p.drawnBy[c.id()]
 		f.remarkDraws(plan)
+		if _, moved, ok := p.lottery.trial(p, c, groups, nil); ok && moved > 0 {
+			f.warn(warnNotFollowed(moved))
+		}
 		return plan
 	}
 	plan.Test = study.PairedT
@@ -271,8 +290,11 @@ func lotteryTest(r *lottery.Result, side stats.Alternative) Test {
 		stats.Less: r.Less}[side]
 	if r.Exact {
 		t.Title += ", exact"
-	} else {
-		t.Title += fmt.Sprintf(", %d random draws", r.Draws)
+		return t
+	}
+	t.Title += fmt.Sprintf(", %d random draws", r.Draws)
+	if ci := r.PInterval(side, 0.95); !ci.Absent() {
+		t.Title += fmt.Sprintf(" (all draws would give a p of %s to %s)", shortP(ci.Lo), shortP(ci.Hi))
 	}
 	return t
 }
@@ -296,6 +318,30 @@ func (f *Finding) remarkDraws(plan study.AnalysisPlan) {
 		f.warn(Warning{WarnFewDraws, fmt.Sprintf("the plan could have been drawn in so few ways that its lottery "+
 			"gives no p below %s: it can find nothing at %s", decimals(floor, 3), shortest(plan.Alpha))})
 	}
+	if side := f.side(plan); f.Role == Primary && !f.Drawn.Decided(side, plan.Alpha) {
+		ci := f.Drawn.PInterval(side, 0.999)
+		f.warn(Warning{WarnDrawsOpen, fmt.Sprintf("%d random draws leave open on which side of %s the p of all draws "+
+			"would be (%s to %s): take it as being just there", f.Drawn.Draws, shortest(plan.Alpha), shortP(ci.Lo),
+			shortP(ci.Hi))})
+	}
+}
+
+// shortP writes an end of an interval of p.
+func shortP(p float64) string {
+	if p > 0 && p < 0.0001 {
+		return "0.0001"
+	}
+	return strconv.FormatFloat(p, 'g', 3, 64)
+}
+
+func warnNotFollowed(moved int) Warning {
+	what := fmt.Sprintf("%d ratings are", moved)
+	if moved == 1 {
+		what = "one rating is"
+	}
+	return Warning{WarnNotFollowed, what + " of another sample than the plan says: it was drawn again as planned, " +
+		"and the answers counted as served. That is sound only if plates were swapped by somebody who could not know " +
+		"what was on them"}
 }
 
 func warnNoLottery(instead study.Test, missing string) Warning {

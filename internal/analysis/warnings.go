@@ -55,6 +55,9 @@ const (
 	WarnFewDraws  = "few-draws"
 	WarnNoOrdinal = "order-not-modelled"
 
+	WarnDrawsOpen   = "monte-carlo-p"
+	WarnNotFollowed = "plan-not-followed"
+
 	WarnFewerThanPlanned = "fewer-than-planned"
 	WarnMoreThanPlanned  = "more-than-planned"
 )

@@ -1,6 +1,8 @@
 package report_test
 
 import (
+	"math"
+
 	"cloche/internal/analysis"
 	"cloche/internal/design"
 	"cloche/internal/study"
@@ -16,6 +18,50 @@ func init() {
 		s, _, ratings := drawnStudy(8)
 		return s, ratings
 	}
+	withWarning[analysis.WarnDrawsOpen] = atAlpha
+	withWarning[analysis.WarnNotFollowed] = func() (*study.Study, []analysis.Rating) {
+		s, _, ratings := drawnStudy(20)
+		ratings[0].Sample, ratings[1].Sample = ratings[1].Sample, ratings[0].Sample
+		return s, ratings
+	}
+}
+
+// asPlanned is the lottery of a study whose plan was not followed.
+func asPlanned(code string) *analysis.Lottery {
+	if code != analysis.WarnNotFollowed {
+		return nil
+	}
+	_, plan, _ := drawnStudy(20)
+	return &analysis.Lottery{Plan: plan}
+}
+
+// atAlpha is a study whose p by the lottery is 0.05 but for what random draws leave open.
+func atAlpha() (*study.Study, []analysis.Rating) {
+	s, _, ratings := drawnStudy(60)
+	low, high := 0.0, 10.0
+	for range 25 {
+		middle := (low + high) / 2
+		for i, r := range ratings {
+			who := float64(i / 2)
+			if ratings[i].Value = 50; r.Sample == "A" {
+				ratings[i].Value += middle + math.Mod(who*37, 23) - 11
+			}
+		}
+		r, err := analysis.Analyse(s, ratings, analysis.Options{Lottery: analysis.SeededLottery(s, ratings)})
+		if err != nil {
+			panic(err)
+		}
+		p := r.Findings[0].Test.P
+		if math.Abs(p-0.05) < 0.0003 {
+			break
+		}
+		if p > 0.05 {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return s, ratings
 }
 
 // drawnStudy is a study of two recipes tested by its lottery, with a seed, and a plan that
