@@ -2,6 +2,7 @@ package dist
 
 import (
 	"cmp"
+	"math"
 	"slices"
 )
 
@@ -63,12 +64,13 @@ func runsOf(parts []int) []run {
 // lowerTail returns P(S ≤ s) and P(S = s), the latter to rounding of the
 // former.
 func lowerTail(runs []run, s int) (tail, point float64) {
-	listed, rest, cost := splitRuns(runs, s)
+	listed, rest, cost := splitRuns(runs, s, invertCost)
 	one, other, meeting := everyOther(runs, s)
 	if min(cost, meeting) > invertCost {
 		if tail, point, ok := tiltedTail(runs, s); ok {
 			return tail, point
 		}
+		listed, rest, cost = splitRuns(runs, s, math.Inf(1))
 	}
 	if meeting < cost {
 		return meet(one, other, s)
@@ -179,8 +181,9 @@ const (
 
 // splitRuns chooses the runs whose sums are listed so that listing and
 // convolving take the least time together: one by one, as long as another makes
-// it less; cost is what they take. Both parts keep rising values.
-func splitRuns(runs []run, s int) (listed, rest []run, cost float64) {
+// it less; cost is what they take. Both parts keep rising values. Where they take more
+// than most in any case, it does not look which and says so much.
+func splitRuns(runs []run, s int, most float64) (listed, rest []run, cost float64) {
 	candidates := make([]int, 0, len(runs))
 	for i, r := range runs {
 		if r.count >= 3 { // listing pays for ties only
@@ -190,6 +193,13 @@ func splitRuns(runs []run, s int) (listed, rest []run, cost float64) {
 	slices.SortStableFunc(candidates, func(a, b int) int { return cmp.Compare(runs[b].count, runs[a].count) })
 	candidates = candidates[:min(len(candidates), mostListed)]
 	inList := make([]bool, len(runs))
+	for _, i := range candidates {
+		inList[i] = true
+	}
+	if least := convolutionCost(runs, inList, s); least > most {
+		return nil, nil, least
+	}
+	clear(inList)
 	size := 1.0
 	cost = listCost + convolutionCost(runs, inList, s)
 	for {

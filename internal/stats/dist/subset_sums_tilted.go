@@ -18,12 +18,11 @@ import (
 // tilted are runs with the chance of a part to be in under the tilt: e^θ times
 // as likely for each unit of its value.
 type tilted struct {
-	runs  []run
-	theta float64 // at most 0
-	in    []float64
-	total int
-	// spread is 2p(1−p) of each run's parts, p the chance to be in.
-	spread []float64
+	runs   []run
+	theta  float64 // at most 0
+	in     []float64
+	total  int
+	bounds []runBound
 }
 
 const (
@@ -31,6 +30,7 @@ const (
 	// the inverse of their distance, so that all of them together move a tail, which
 	// the tilt makes a twentieth or more, by 10⁻¹³ of itself at the very most.
 	leftOutPower = 1e-30
+	logLeftOut   = -69.0776 // its logarithm, rounded down
 	// mostFrequencies is where inverting no longer pays.
 	mostFrequencies = 400
 )
@@ -111,7 +111,7 @@ func (v *inversion) add() float64 {
 // tiltTo tilts until the mean is near s: Newton's method on the derivative of
 // the cumulant function.
 func tiltTo(runs []run, s int) tilted {
-	d := tilted{runs: runs, in: make([]float64, len(runs)), spread: make([]float64, len(runs))}
+	d := tilted{runs: runs, in: make([]float64, len(runs)), bounds: make([]runBound, len(runs))}
 	for _, r := range runs {
 		d.total += r.value * r.count
 	}
@@ -120,7 +120,7 @@ func tiltTo(runs []run, s int) tilted {
 		for g, r := range runs {
 			p := 1 / (1 + math.Exp(-d.theta*float64(r.value)))
 			each := float64(r.value) * float64(r.count)
-			d.in[g], d.spread[g] = p, 2*p*(1-p)
+			d.in[g], d.bounds[g] = p, runBound{r.value, float64(r.count), shrinkageOf(2 * p * (1 - p))}
 			mean += each * p
 			variance += each * float64(r.value) * p * (1 - p)
 		}
@@ -188,7 +188,7 @@ func expm1(a, b float64) complex128 {
 }
 
 // Bounding: |φ|² is a product of 1 − 2p(1−p)·(1 − cos rt) over the parts. On an interval
-// of t only the cosine's largest value counts, so that each factor is bounded by
+// of t only the cosine's largest value counts, so that the logarithm of each factor is bounded by
 // a look into a table. Runs that turn little within an interval bound the function on all of
 // it; where the product is not small enough, both halves go on with the runs that
 // turn more.
@@ -205,14 +205,43 @@ const (
 	mostIntervals = 20_000
 )
 
-// versines are 1 − cos of the first half turn.
-var versines = func() (v [halfTurn + 1]float64) {
-	for i := range v {
-		h := math.Sin(math.Pi * float64(i) / wholeTurn)
-		v[i] = 2 * h * h
+// shrinkage are the largest logarithms of 1 − q·(1 − cos) of a quarter of a thousand angles in
+// the first half turn, from each to the next.
+type shrinkage [halfTurn/angleStep + 1]float32
+
+const (
+	angleStep   = 8  // steps of t to an angle of the table
+	spreadSteps = 32 // values of 2p(1−p), which is at most ½
+)
+
+// shrinkages are tables for 2p(1−p) of at least 0, 1/64, 2/64 … ½: a smaller one bounds a larger.
+var shrinkages = func() (all [spreadSteps + 1]shrinkage) {
+	for q := range all {
+		for i := range all[q] {
+			h := math.Sin(math.Pi * float64(i*angleStep) / wholeTurn)
+			log := math.Log1p(-float64(q) / spreadSteps * h * h)
+			all[q][i] = float32(max(log, -100)) * (1 - 1e-6) // rounded to 0, not from it
+		}
 	}
-	return v
+	return all
 }()
+
+// shrinkageOf is the table for 2p(1−p).
+func shrinkageOf(spread float64) *shrinkage {
+	return &shrinkages[min(spreadSteps, max(0, int(spread*2*spreadSteps)))]
+}
+
+// runBound bounds the factors of a run.
+type runBound struct {
+	value  int
+	count  float64
+	shrink *shrinkage
+}
+
+// at bounds the logarithm of the run's factors within so many steps of another.
+func (b *runBound) at(mid, reach int) float64 {
+	return b.count * float64(b.shrink[fromZero(b.value*mid, reach)/angleStep])
+}
 
 // fromZero is how near an angle comes to a whole turn within so many steps.
 func fromZero(angle, reach int) int {
@@ -230,7 +259,7 @@ func (v *inversion) rest(from int) bool {
 		for from%width != 0 || 2*width > max(from, 4) {
 			width /= 2
 		}
-		if !v.bounded(from, from+width, 0, 1) {
+		if !v.bounded(from, from+width, 0, 0) {
 			return false
 		}
 		from += width
@@ -238,20 +267,20 @@ func (v *inversion) rest(from int) bool {
 	return true
 }
 
-// bounded bounds or sums what is between two steps, where the runs before g bound |φ|².
+// bounded bounds or sums what is between two steps, where the runs before g bound ln |φ|².
 func (v *inversion) bounded(from, to, g int, bound float64) bool {
 	if v.work++; v.work > mostIntervals {
 		return false
 	}
 	mid, each := (from+to)/2, (to-from)/2
-	for ; g < len(v.runs); g++ {
-		r := v.runs[g]
+	for ; g < len(v.bounds); g++ {
+		r := &v.bounds[g]
 		reach := r.value * each
 		if reach > littleTurn {
 			break
 		}
-		bound *= wholePower(1-v.spread[g]*versines[fromZero(r.value*mid, reach)], r.count)
-		if bound < leftOutPower {
+		bound += r.at(mid, reach)
+		if bound < logLeftOut {
 			return true
 		}
 	}
@@ -263,13 +292,14 @@ func (v *inversion) bounded(from, to, g int, bound float64) bool {
 
 // dead reports whether all runs together bound |φ|² within a step of another.
 func (v *inversion) dead(mid int) bool {
-	bound := 1.0
-	for g, r := range v.runs {
+	bound := 0.0
+	for g := range v.bounds {
+		r := &v.bounds[g]
 		if r.value >= halfTurn {
 			return false
 		}
-		bound *= wholePower(1-v.spread[g]*versines[fromZero(r.value*mid, r.value)], r.count)
-		if bound < leftOutPower {
+		bound += r.at(mid, r.value)
+		if bound < logLeftOut {
 			return true
 		}
 	}
@@ -287,24 +317,4 @@ func (v *inversion) between(from, to int) bool {
 		v.add()
 	}
 	return true
-}
-
-// wholePower is x to a positive whole power.
-func wholePower(x float64, n int) float64 {
-	switch n {
-	case 1:
-		return x
-	case 2:
-		return x * x
-	case 3:
-		return x * x * x
-	}
-	p := 1.0
-	for ; n > 0; n >>= 1 {
-		if n&1 == 1 {
-			p *= x
-		}
-		x *= x
-	}
-	return p
 }
