@@ -101,6 +101,26 @@ func (l Link) fullCell(upper, lower float64) (c cell, ok bool) {
 	return c, true
 }
 
+// slopes are what is needed of a cell at a node: ∂ log p / ∂ upper, ∂ lower and by a shift.
+type slopes struct{ upper, lower, s1 float64 }
+
+// logitSlopes are those of [logitCell], with p.
+func logitSlopes(oddsUpper, oddsLower float64) (c slopes, p float64, ok bool) {
+	aboveU, aboveL := 1/(1+oddsUpper), 1/(1+oddsLower) // 1 − F
+	c.s1 = aboveU + aboveL - 1
+	if math.IsInf(oddsUpper, 1) {
+		c.lower = c.s1
+		return c, aboveL, aboveL > 0
+	}
+	p = (oddsUpper - oddsLower) * aboveU * aboveL
+	if !(p > 0) {
+		return c, 0, false
+	}
+	c.upper = oddsUpper * aboveU * aboveU / p
+	c.lower = c.s1 - c.upper
+	return c, p, true
+}
+
 // logitCell evaluates log p's slopes and shifts for the logit link from the
 // odds e^upper and e^lower, and p itself in place of its logarithm, without an
 // exponential or a logarithm. The odds are +Inf above the last threshold and 0

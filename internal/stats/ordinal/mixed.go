@@ -41,8 +41,9 @@ type ratingCell struct {
 // quadratureState is scratch space for one pattern.
 type quadratureState struct {
 	at    []cell    // cells at the mode
-	nodes []cell    // cells at each node, node by node
-	logF  []float64 // log of the integrand at each node
+	nodes []slopes  // of the cells at each node, node by node
+	logF  []float64 // the integrand at each node is e^logF · rest
+	rest  []float64
 	slope []float64 // its slope in b
 	share []float64 // of each node in the integral
 }
@@ -102,8 +103,8 @@ func (r *ordinalMixed) gather(group []int) {
 		r.patterns[at].count++
 	}
 	k := r.points
-	r.state = quadratureState{at: make([]cell, most), nodes: make([]cell, k*most), logF: make([]float64, k),
-		slope: make([]float64, k), share: make([]float64, k)}
+	r.state = quadratureState{at: make([]cell, most), nodes: make([]slopes, k*most), logF: make([]float64, k),
+		rest: make([]float64, k), slope: make([]float64, k), share: make([]float64, k)}
 }
 
 // evaluate returns minus the approximated log-likelihood at ψ = thresholds,
@@ -161,8 +162,11 @@ func (r *ordinalMixed) group(p *ratingPattern, psi, grad []float64) (logL float6
 	}
 	sum := 0.0
 	for k := range r.node {
-		r.state.share[k] = math.Exp(r.logWt[k] + r.state.logF[k] - highest)
+		r.state.share[k] = math.Exp(r.logWt[k]+r.state.logF[k]-highest) * r.state.rest[k]
 		sum += r.state.share[k]
+	}
+	if !(sum > 0) {
+		return 0, false
 	}
 	drift, stretch := 0.0, 0.0 // how log L answers to moving b̂ and to 1/√D
 	for k, x := range r.node {
@@ -231,7 +235,7 @@ func (r *ordinalMixed) atNode(p *ratingPattern, psi []float64, sigma, b float64,
 		if r.link == Logit {
 			odds := r.odds.Row(c.kind)
 			var probability float64
-			cells[i], probability, ok = logitCell(odds[c.category+1]*factor, odds[c.category]*factor)
+			cells[i], probability, ok = logitSlopes(odds[c.category+1]*factor, odds[c.category]*factor)
 			if product *= probability; c.n != 1 || product < 1e-100 {
 				h += math.Log(product) + (c.n-1)*math.Log(probability)
 				product = 1
@@ -239,15 +243,17 @@ func (r *ordinalMixed) atNode(p *ratingPattern, psi []float64, sigma, b float64,
 		} else {
 			upper, lower := categoryEnds(psi, c.category, r.categories)
 			shift := r.eta[c.kind] + sigma*b
-			cells[i], ok = r.link.simpleCell(upper-shift, lower-shift)
-			h += c.n * cells[i].logP
+			var at cell
+			at, ok = r.link.simpleCell(upper-shift, lower-shift)
+			cells[i] = slopes{at.upper, at.lower, at.s1}
+			h += c.n * at.logP
 		}
 		if !ok {
 			return false
 		}
 		slope -= sigma * c.n * cells[i].s1
 	}
-	r.state.logF[k], r.state.slope[k] = h+math.Log(product), slope
+	r.state.logF[k], r.state.rest[k], r.state.slope[k] = h, product, slope
 	return true
 }
 
