@@ -63,7 +63,7 @@ func BenchmarkAnalyseBesideR(b *testing.B) {
 }
 
 func benchBesideR(b *testing.B, labels int) {
-	s, ratings, plan := wholeStudy(b, labels)
+	s, ratings, plan := wholeStudy(b, 200, labels)
 	elapsed, processor := inRTakes(b, ratings)
 	b.ReportAllocs()
 	start, began := time.Now(), processorTime(b)
@@ -92,9 +92,30 @@ func processorTime(b *testing.B) time.Duration {
 	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }
 
-// wholeStudy are 200 people who rate six samples on ten attributes in the order of a plan
+// From 50 assessors to 800 the cost of everything that a study of six samples on ten attributes
+// is answered with stays near linear.
+func BenchmarkAnalyseEverything(b *testing.B) {
+	for _, n := range []int{50, 100, 200, 400, 800} {
+		for _, labels := range []int{0, 5} {
+			s, ratings, plan := wholeStudy(b, n, labels)
+			b.Run(fmt.Sprintf("assessors=%d/labels=%d", n, labels), func(b *testing.B) {
+				b.ReportAllocs()
+				began := processorTime(b)
+				for b.Loop() {
+					if _, err := analysis.Analyse(s, ratings,
+						analysis.Options{Lottery: &analysis.Lottery{Plan: plan}}); err != nil {
+						b.Fatal(err)
+					}
+				}
+				b.ReportMetric(1000*(processorTime(b)-began).Seconds()/float64(b.N), "cpu-ms")
+			})
+		}
+	}
+}
+
+// wholeStudy are so many people who rate six samples on ten attributes in the order of a plan
 // whose lottery is known, some of them on scales of five labels.
-func wholeStudy(b *testing.B, labels int) (*study.Study, []analysis.Rating, *design.Plan) {
+func wholeStudy(b *testing.B, people, labels int) (*study.Study, []analysis.Rating, *design.Plan) {
 	b.Helper()
 	s, _ := wide(1, 6, 10)
 	for i := range labels {
@@ -102,7 +123,7 @@ func wholeStudy(b *testing.B, labels int) (*study.Study, []analysis.Rating, *des
 		a.ID = study.AttributeID(fmt.Sprintf("label%d", i))
 		a.Scale = study.Scale{Kind: study.Categories, Labels: []string{"not", "hardly", "some", "quite", "very"}}
 	}
-	s.Panel.Assessors, s.Panel.Sittings, s.Serving.Replicates = 200, 2, 1
+	s.Panel.Assessors, s.Panel.Sittings, s.Serving.Replicates = people, (people+99)/100, 1
 	plan, err := design.Draw(s, design.Options{Seed: 1})
 	if err != nil {
 		b.Fatal(err)
