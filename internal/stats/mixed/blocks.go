@@ -4,7 +4,6 @@ import (
 	"encoding/binary"
 	"slices"
 
-	"cloche/internal/stats/model"
 	"cloche/internal/stats/numeric"
 )
 
@@ -43,18 +42,14 @@ type blockBuilder struct {
 	zy    []float64
 }
 
-// buildPatterns sorts the observations into blocks and patterns. component
-// numbers the blocks from 0.
-func buildPatterns(local []*randomPart, component, kind []int, t numeric.Matrix, y []float64) []*pattern {
-	if len(local) == 0 {
-		return nil
-	}
+// buildPatterns sorts blocks, each given by its observations, into patterns.
+func buildPatterns(local []*randomPart, blocks [][]int, kind []int, t numeric.Matrix, y []float64) []*pattern {
 	b := &blockBuilder{local: local, kind: kind, t: t, y: y, known: map[string]*pattern{}}
 	for _, term := range local {
 		b.seen = append(b.seen, make([]int32, term.levels))
 		b.label = append(b.label, make([]int32, term.levels))
 	}
-	for i, rows := range model.GroupRows(component) {
+	for i, rows := range blocks {
 		slices.SortFunc(rows, func(x, y int) int { return kind[x] - kind[y] })
 		b.addBlock(int32(i+1), rows)
 	}

@@ -65,6 +65,8 @@ type workspace struct {
 	half, cz, cz2, k, kz, szz numeric.Matrix
 	shift, sumZ               []float64
 	of                        []derivativeProducts
+	hb                        []numeric.Matrix // H times what a parameter does to TᵗB⁻¹T
+	equations                 numeric.Matrix
 }
 
 // derivativeProducts are a pattern's matrices multiplied from the left by the
@@ -109,8 +111,9 @@ func (m *mixedDesign) evaluate(theta []float64, derivatives bool) (c *criterionP
 			return c, false
 		}
 	}
-	if m.scalar != nil {
-		c.addScalar(m.scalars, theta[m.scalar.theta])
+	terms := m.locals()
+	for _, s := range m.strata {
+		c.addStratum(s, s.variance(theta, terms))
 	}
 	if !m.solveEquations(c, factors) {
 		return c, false
@@ -202,14 +205,17 @@ func (m *mixedDesign) solveEquations(c *criterionPoint, factors []numeric.Matrix
 	if c.w.Cols > m.p {
 		return m.solveWithGlobals(c, factors)
 	}
-	equations := c.w.Clone()
+	equations := m.work.equations.Reshape(m.p, m.p)
+	m.work.equations = equations
+	copy(equations.V, c.w.V)
 	logDet, ok := equations.Factorise()
 	if !ok {
 		return false
 	}
 	c.h = equations.InverseOfFactorised()
-	c.hTrace = numeric.NewMatrix(m.p, m.p)
-	if !m.ml {
+	if m.ml {
+		c.hTrace = numeric.NewMatrix(m.p, m.p)
+	} else {
 		c.logDets += logDet
 		c.hTrace = c.h
 	}

@@ -5,7 +5,7 @@ import (
 )
 
 // rawDerivative holds the parts of the derivatives of the criterion, see the
-// top of mixed_criterion.go, with V_i for each covariance parameter.
+// top of criterion.go, with V_i for each covariance parameter.
 type rawDerivative struct {
 	trace  []float64        // tr(P V_i)
 	trace2 numeric.Matrix   // tr(P V_i P V_j) − tr(P V_ij)
@@ -41,8 +41,9 @@ func (m *mixedDesign) differentiate(c *criterionPoint, factors []numeric.Matrix)
 		}
 		r.b[i], r.c[i] = numeric.NewMatrix(c.w.Cols, c.w.Cols), make([]float64, c.w.Cols)
 	}
-	if m.scalar != nil {
-		m.scalarDerivative(c, m.scalar.theta, c.theta[m.scalar.theta])
+	local, scratch := m.locals(), make([]float64, c.w.Cols)
+	for _, s := range m.strata {
+		c.stratumDerivative(s, local, scratch)
 	}
 	index := m.localIndex()
 	for i, p := range m.patterns {
@@ -228,12 +229,15 @@ func (p *pattern) spread(out, e numeric.Matrix, own rowRange, a numeric.Matrix) 
 // joinLocal adds what couples the local parameters through H.
 func (m *mixedDesign) joinLocal(c *criterionPoint) {
 	r := &c.raw
-	hb := make([]numeric.Matrix, len(m.params))
+	if m.work.hb == nil {
+		m.work.hb = make([]numeric.Matrix, len(m.params))
+	}
+	hb := m.work.hb
 	for i, par := range m.params {
 		if m.terms[par.term].global {
 			continue
 		}
-		hb[i] = numeric.NewMatrix(c.w.Cols, c.w.Cols)
+		hb[i] = hb[i].Reshape(c.w.Cols, c.w.Cols)
 		hb[i].AddProduct(1, c.hTrace, r.b[i])
 		hc := c.h.TimesVector(r.c[i])
 		for j := range i + 1 {

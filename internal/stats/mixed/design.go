@@ -36,9 +36,8 @@ type mixedDesign struct {
 	ols      float64              // its residual sum of squares
 	mean     float64              // ȳ
 	total    float64              // Σ (y − ȳ)²
-	scalar   *randomPart          // the only local term, when it has one column
-	scalars  []*scalarGroup       // and its blocks
-	patterns []*pattern           // the blocks otherwise
+	strata   []*stratum           // of the blocks whose terms commute
+	patterns []*pattern           // of the others
 	tt       numeric.Matrix       // Tᵗ T; T is the basis and the columns of global terms
 	ty       []float64            // Tᵗ r, r the least-squares residuals
 	params   []covarianceParameter
@@ -78,12 +77,9 @@ func newMixedDesign(m Model, d model.Data) (*mixedDesign, error) {
 	}
 	t := design.joint(kinds.Code)
 	residual := design.leastSquares(d.Response, kinds.Code, t)
-	if local := design.locals(); len(local) == 1 && local[0].size == 1 {
-		design.scalar = local[0]
-		design.scalars = buildScalarGroups(local[0], kinds.Code, t, residual)
-		return design, nil
-	}
-	design.patterns = buildPatterns(design.locals(), component, kinds.Code, t, residual)
+	var others [][]int
+	design.strata, others = buildStrata(design.locals(), component, kinds.Code, t, residual)
+	design.patterns = buildPatterns(design.locals(), others, kinds.Code, t, residual)
 	for _, p := range design.patterns {
 		design.blocks = append(design.blocks, newBlockState(p))
 	}
