@@ -34,7 +34,8 @@ func BenchmarkEveryKind(b *testing.B) {
 		b.Run(k.Name, func(b *testing.B) {
 			began := processorTime(b)
 			for b.Loop() {
-				if _, err := analysis.Analyse(&s, given, analysis.Options{Lottery: &analysis.Lottery{Plan: plan}}); err != nil {
+				if _, err := analysis.Analyse(&s, given,
+					analysis.Options{Lottery: &analysis.Lottery{Plan: plan}}); err != nil {
 					b.Fatal(err)
 				}
 			}

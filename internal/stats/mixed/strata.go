@@ -259,7 +259,7 @@ func (c *criterionPoint) stratumDerivative(s *stratum, local []*randomPart, expl
 	h := numeric.TraceOfProduct(c.hTrace, s.tt)
 	s.tt.TimesInto(c.tau, explained)
 	z := (s.yy - 2*numeric.Dot(s.ty, c.tau) + numeric.Dot(explained, c.tau)) / (v * v) // Σ (uᵗPy)²
-	trace := s.count/v - h/(v*v)                                                  // Σ uᵗPu
+	trace := s.count/v - h/(v*v)                                                       // Σ uᵗPu
 	for t, term := range local {
 		if s.lambda[t] == 0 {
 			continue

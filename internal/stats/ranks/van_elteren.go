@@ -28,9 +28,13 @@ type VanElterenResult struct {
 	Warnings  []stats.Warning
 }
 
-// mostSums bounds the exact distribution of [Stratified.Test]: so many additions for a
-// stratum, some milliseconds. With more the normal distribution is near.
-const mostSums = 100_000
+// The exact distribution of [Stratified.Test] takes some milliseconds for a stratum at the most:
+// so many additions for its own, and so many to join it to those before. With more the
+// normal distribution is near.
+const (
+	mostDrawn = 20_000_000
+	mostSums  = 100_000
+)
 
 // Test is the stratified rank-sum test of van Elteren (1960), Bull. Int. Stat. Inst. 37:351:
 // values are ranked within strata, and the rank sums of the strata are added with the weights
@@ -111,7 +115,7 @@ const sumStep = 1e-9
 
 // add convolves with the distribution of one stratum.
 func (d sums) add(ranks []int, m, n int) sums {
-	if d == nil || len(d)*m*n > mostSums {
+	if d == nil || len(d)*m*n > mostSums || float64(m+n)*float64(min(m, n))*float64(m)*float64(n) > mostDrawn {
 		return nil
 	}
 	pmf := rankSumPMF(ranks, min(m, n)) // of 2U of the smaller sample
