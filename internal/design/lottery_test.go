@@ -162,7 +162,7 @@ func TestBelowIsUniform(t *testing.T) {
 // The stream is documented so that it can be built elsewhere: the key is a
 // SHA-256 (checked with sha256sum, GNU coreutils: printf 'cloche/design\norders\n
 // \0\0\0\0\0\0\0\7' without the line break), the generator is ChaCha8.
-func TestStreamKey(t *testing.T) {
+func TestKeyOfAStream(t *testing.T) {
 	got := fmt.Sprintf("%x", streamKey(7, "orders"))
 	if want := "1fc46e4265bfe521a5123c70426f98263edc6f422fc5bcb4bdb251c9ab1c96e4"; got != want {
 		t.Errorf("got %s, want %s", got, want)

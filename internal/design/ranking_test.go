@@ -8,9 +8,9 @@ import (
 	"cloche/internal/study"
 )
 
-// TestRankingsAreServedAtOnceAndBalanced: each assessor has one turn of all samples, and
+// TestRankingsAreServedTogetherAndBalanced: each assessor has one turn of all samples, and
 // at every prefix each sample has stood at each position equally often, give or take one.
-func TestRankingsAreServedAtOnceAndBalanced(t *testing.T) {
+func TestRankingsAreServedTogetherAndBalanced(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		k := rapid.IntRange(3, 8).Draw(t, "samples")
 		n := rapid.IntRange(1, 60).Draw(t, "assessors")

@@ -47,8 +47,8 @@ func codesOf(plates []panel.BallotPlate) (codes []design.Code) {
 	return codes
 }
 
-// TestATrayIsAnsweredAtOnce goes through an assessor's evening of trays on a phone.
-func TestATrayIsAnsweredAtOnce(t *testing.T) {
+// TestATrayIsAnsweredWhole goes through an assessor's evening of trays on a phone.
+func TestATrayIsAnsweredWhole(t *testing.T) {
 	n := newNight(t, trays)
 	token := consent(t, n.svc, n.sitting.Join, "one")
 	if b := ballot(t, n.svc, token); b.Stage != panel.StageInstructions || b.Of != 2 || b.Together != 3 ||
