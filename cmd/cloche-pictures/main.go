@@ -119,7 +119,7 @@ func (d *demo) read(out io.Reader) error {
 		}
 	}
 	if d.report == "" {
-		return errors.New("the demo ended before it printed its links")
+		return errors.Join(errors.New("the demo ended before it printed its links"), lines.Err())
 	}
 	return nil
 }
