@@ -25,6 +25,11 @@ func (a powerAnswer) writeText(w io.Writer) error {
 	if p := z.Planned; p.Assessors > 0 {
 		fmt.Fprintf(&b, "The panel planned, %d: %s\n", p.Assessors, a.finds(p))
 	}
+	for _, x := range z.Ahead {
+		if a.study != nil {
+			fmt.Fprintln(&b, x.Words(a.study.AmountsIn, z.Request.Worth))
+		}
+	}
 	a.writeBeside(&b)
 	a.writeEarly(&b)
 	a.writeOtherWays(&b)

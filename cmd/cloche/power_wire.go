@@ -34,6 +34,7 @@ type powerJSON struct {
 	Held        *panelJSON         `json:"held"` // what the seats hold, when you would need more
 	Beside      []besideJSON       `json:"beside"`
 	Early       []earlyJSON        `json:"early,omitempty"` // of a plan that stops early
+	Ahead       []aheadJSON        `json:"worth_of_a_name,omitempty"`
 	OtherWays   []otherWayJSON     `json:"other_ways"`
 	Curve       []panelJSON        `json:"curve"`
 	Assumptions []string           `json:"assumptions"`
@@ -47,6 +48,16 @@ type otherWayJSON struct {
 	Assessors int    `json:"assessors"`
 	Portions  int    `json:"portions"`
 	Named     bool   `json:"named"` // only in the attribute that it names
+}
+
+// aheadJSON is what a panel would find of a name that is laid on a series of amounts.
+type aheadJSON struct {
+	Assessors int      `json:"assessors"`
+	Studies   int      `json:"studies"`
+	Worth     float64  `json:"worth"`     // of the name, in the unit of the amounts
+	Found     float64  `json:"found"`     // share of the studies
+	Unbounded float64  `json:"unbounded"` // share of the studies
+	Reach     *float64 `json:"reach"`     // half of the interval, in the unit of the amounts
 }
 
 // earlyJSON is what a plan that stops early comes to, when so many people tell.
@@ -140,6 +151,10 @@ func (a powerAnswer) asJSON() (powerJSON, error) {
 	}
 	for _, b := range z.Beside {
 		x.Beside = append(x.Beside, besideJSON{b.Code, b.What, unlessZero(b.Needed), orNull(b.Planned), b.Simulated})
+	}
+	for _, w := range z.Ahead {
+		x.Ahead = append(x.Ahead, aheadJSON{w.Assessors, w.Studies, z.Request.Worth, w.Found, w.Unbounded,
+			orNull(w.Reach)})
 	}
 	for _, e := range z.Early {
 		x.Early = append(x.Early, earlyJSON{e.Share, e.Mean, e.Different, e.Similar, e.Open})

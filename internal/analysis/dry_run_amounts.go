@@ -5,7 +5,7 @@ import "cloche/internal/study"
 // trueSeries is what is assumed of a series of amounts: the rating rises by the difference
 // for each unit more, around the middle of the series. Where a dish is laid on it, the rating
 // rises by the smallest slope worth acting on, and the question is what the name is worth:
-// nothing where the difference is 0, one unit where it is not.
+// nothing where the difference is 0, else [WorthTried].
 func (d DryRun) trueSeries() map[study.SampleID]float64 {
 	s := d.Study
 	series, laid := s.Series()
@@ -21,7 +21,7 @@ func (d DryRun) trueSeries() map[study.SampleID]float64 {
 		effects[x.ID] = slope * (s.Amount(x.ID) - centre)
 	}
 	for _, x := range laid {
-		effects[x.ID] += d.Difference
+		effects[x.ID] += d.Difference * WorthTried(s)
 	}
 	return effects
 }

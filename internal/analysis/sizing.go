@@ -83,6 +83,11 @@ type Sizing struct {
 
 	SlopeSS   float64 // of a slope: Σ(amount − mean)² of what an assessor rates; 0 = the test is of none
 	SlopeUnit string  // of the amounts: "gram of salt per litre"
+
+	// Of a dish laid on the series, whose Difference is by how many points it is rated above it: the amount that
+	// this is worth, how far its own amount lies from the mean of the series, and the variance of its distance from
+	// a person's line at that mean, over that of one rating. All 0 where the test is of none.
+	Worth, ShiftOff, ShiftOwn float64
 }
 
 // Part is how many comparisons an assessor brings, as a fraction: 1 of 1 when
@@ -107,9 +112,10 @@ type Size struct {
 	Held        PanelPower // at as many as the seats hold, when these are fewer than needed
 	Beside      []SizeBeside
 	Early       []SizeEarly
-	OtherWays   []OtherWay // difference tests: by fewest portions
-	AtDistance  float64    // d′ that these find
-	Ways        []WayCurve // the question itself and these, at the panels of WaySizes
+	Ahead       []WorthAhead // of a dish laid on a series, by simulation: the panel planned, then the one needed
+	OtherWays   []OtherWay   // difference tests: by fewest portions
+	AtDistance  float64      // d′ that these find
+	Ways        []WayCurve   // the question itself and these, at the panels of WaySizes
 	WaySizes    []int
 	Curve       []PanelPower
 	Assumptions []string
@@ -181,6 +187,7 @@ func FindSize(q Sizing) (*Size, error) {
 	z.otherWays()
 	z.wayCurves()
 	z.early()
+	z.ahead()
 	z.remark()
 	return z, nil
 }

@@ -7,6 +7,9 @@ import "cloche/internal/study"
 // people (Lehmann & Romano 2005, Testing Statistical Hypotheses, sect. 15.2).
 func sizedAs(s *study.Study) SizedTest {
 	if s.Question.Kind().Amounts {
+		if _, laid := s.Series(); len(laid) > 0 {
+			return ShiftTest
+		}
 		return SlopeTest
 	}
 	if s.Plan.Test == study.Equivalence && s.Serving.Design == study.One {

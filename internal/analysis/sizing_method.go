@@ -44,7 +44,7 @@ func (q Sizing) method() (sizeMethod, error) {
 	if c, ok := q.Test.Choice(); ok {
 		return sizeOfChoice(q, c, side), nil
 	}
-	if q.Test == SlopeTest {
+	if q.Test.OfAmounts() {
 		return newSlopeSize(q, side)
 	}
 	if q.Test == OrdinalTest || q.Test == OrdinalOfGroups {

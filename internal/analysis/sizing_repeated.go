@@ -23,7 +23,7 @@ func meanOfRatings(times int) float64 {
 // series has its own spread.
 func (z *Size) besideRepeated() {
 	q := z.Request
-	if q.Replicates < 2 || q.Test == OrdinalTest || q.Test == OrdinalOfGroups || q.Test == SlopeTest ||
+	if q.Replicates < 2 || q.Test == OrdinalTest || q.Test == OrdinalOfGroups || q.Test.OfAmounts() ||
 		q.Test == SizedTest(study.Friedman) {
 		return
 	}

@@ -53,7 +53,7 @@ func SizingBy(s *study.Study, test SizedTest) (Sizing, error) {
 	if s.Serving.Design == study.One {
 		q.Each, q.Strata = Part{1, len(s.Samples)}, s.Serving.Combinations()
 	}
-	if q.Test == SlopeTest {
+	if q.Test.OfAmounts() {
 		q.ofAmounts(s)
 		return q, nil
 	}
@@ -96,8 +96,8 @@ func (q Sizing) fits(s *study.Study) error {
 		return &SizingError{"test", fmt.Sprintf("there is no way yet to size the panel of the question %s", s.Question),
 			"choose another question, or size the panel with the partner"}
 	}
-	if amounts := s.Question.Kind().Amounts; amounts || q.Test == SlopeTest {
-		if amounts && q.Test == SlopeTest {
+	if amounts := s.Question.Kind().Amounts; amounts || q.Test.OfAmounts() {
+		if amounts && q.Test == sizedAs(s) {
 			return nil
 		}
 		return &SizingError{"test", fmt.Sprintf("the test %s is not of a %s study", q.Test, s.Question),

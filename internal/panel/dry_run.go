@@ -91,18 +91,11 @@ func Try(a *study.Study, id StudyID, spread analysis.Spread, draw int) (DryRun, 
 }
 
 // computedShares are how many of the studies should find what they look for, where there is
-// no effect and where there is the smallest worth acting on. Of a name that is laid on a
-// series nothing is computed.
+// no effect and where there is the smallest worth acting on.
 func computedShares(a *study.Study, size *analysis.Size) (none, smallest float64) {
 	none, smallest = a.Plan.Alpha, size.Planned.Power
 	if a.Question.Response() == study.TickWords { // the size is that of one word by itself
 		return none, analysis.WordsTogetherPower(a)
-	}
-	if a.Question.Kind().Amounts {
-		if _, laid := a.Series(); len(laid) > 0 {
-			smallest = math.NaN()
-		}
-		return none, smallest
 	}
 	if len(size.Early) > 0 {
 		return size.Early[0].Different, size.Early[len(size.Early)-1].Different

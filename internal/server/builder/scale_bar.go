@@ -253,7 +253,7 @@ func (b *builder) noticed(z *analysis.Size) *notes {
 
 func (b *builder) noticesChanges(q analysis.Sizing) bool {
 	if b.rates() {
-		return !q.Test.ShowsSameness() && q.Test != analysis.SlopeTest
+		return !q.Test.ShowsSameness() && !q.Test.OfAmounts()
 	}
 	return b.choosesLiked()
 }

@@ -280,7 +280,11 @@ func (b *builder) sizeWishes(q *analysis.Sizing) []sizeWish {
 	case q.Test.IsChoice():
 		return append(wishes, sizeWish{"share", 100, &q.Share, true})
 	}
-	return append(wishes, sizeWish{"difference", 1, &q.Difference, true}, sizeWish{"spread", 1, &q.Spread.SD, false})
+	unit := 1.0
+	if q.Test == analysis.ShiftTest && q.Worth > 0 { // typed for each unit more
+		unit = 1 / q.Worth
+	}
+	return append(wishes, sizeWish{"difference", unit, &q.Difference, true}, sizeWish{"spread", 1, &q.Spread.SD, false})
 }
 
 // spread is what stands in for a spread that nobody gave.

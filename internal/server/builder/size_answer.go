@@ -20,7 +20,7 @@ type sizeAnswer struct {
 	Where      *StepLink // the step that it can be mended on
 	wrongField string    // the name of the field that it is about
 	Told       string    // the answer in a sentence
-	Near       []string  // how close panels come to what is sought, where no effect is to be found
+	Near       []string  // how close panels come to what is sought: a threshold, or what a name is worth
 	Counts     []sizeCount
 	Beside     []besideRow // what the same evening answers too
 	Early      []earlyRow  // of a plan that stops early
@@ -118,6 +118,9 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 	}
 	for _, x := range z.Beside {
 		a.Beside = append(a.Beside, besideRowOf(z.Request, x))
+	}
+	for _, x := range z.Ahead {
+		a.Near = append(a.Near, x.Words(b.asked.AmountsIn, z.Request.Worth))
 	}
 	a.Early, a.Ways = earlyRows(z), newWaysFigure(z)
 	for _, w := range z.OtherWays {

@@ -77,10 +77,9 @@ func (w *dryWords) ofAmounts(a *study.Study, tried panel.DryRun) {
 		w.finds = "find that the name does something"
 		w.none = fmt.Sprintf("each %s more adds %s, and the name adds "+
 			"nothing", unit, site.Number(a.Plan.SmallestEffect))
-		w.smallest = fmt.Sprintf("each %s more adds %s, and the name as much as one of them", unit,
-			pointsWords(tried.Smallest.Difference))
-		w.given, w.aim = "If people are as assumed", "a name that is worth so much"
-		w.power = clearlyLess(tried.Smallest.Often, analysis.DefaultPower)
+		w.smallest = fmt.Sprintf("each %s more adds %s, and the name as much as %s would", unit,
+			pointsWords(tried.Smallest.Difference), a.AmountsIn.Short(analysis.WorthTried(a)))
+		w.aim = "a name that is worth so much"
 	}
 }
 
