@@ -16,7 +16,8 @@ type WorthAhead struct {
 	Assessors, Studies int
 	Found              float64 // share in which the name is found to do something
 	Unbounded          float64 // share in which the amounts are not told apart, so that its worth has no two ends
-	Reach              float64 // half of the interval of its worth, the middle one of those with two ends; NaN when none
+	// Reach is half of the interval of its worth, the middle one of those with two ends; NaN when none
+	Reach float64
 }
 
 // How many studies are simulated, and how many people in all of them together.
@@ -49,7 +50,7 @@ func (q Sizing) WorthAhead(n int) WorthAhead {
 		} else {
 			halves = append(halves, (r.CI.Hi-r.CI.Lo)/2)
 		}
-		if holds := (Fieller{r.Type, r.CI, r.Excluded}).Holds(0); !holds { // just when the t test of the shifts finds it
+		if !(Fieller{r.Type, r.CI, r.Excluded}).Holds(0) { // just when the t test of the shifts finds it
 			w.Found++
 		}
 	}
@@ -66,7 +67,8 @@ func (w WorthAhead) Words(u study.AmountUnit, worth float64) string {
 	text := fmt.Sprintf("With %d people %s of %d simulated studies find a name that is worth %s", w.Assessors,
 		Percent(w.Found), w.Studies, u.Words(worth))
 	if !math.IsNaN(w.Reach) {
-		text += fmt.Sprintf("; the interval of its worth then reaches about %s up and down", u.Short(roundTo(w.Reach, 2)))
+		text += fmt.Sprintf("; the interval of its worth then reaches about %s up and down",
+			u.Short(roundTo(w.Reach, 2)))
 	}
 	if w.Unbounded > 0 {
 		return text + fmt.Sprintf(". In %s the amounts are not told apart, and its worth has no two ends.",
