@@ -88,7 +88,7 @@ func checkDatabase(ctx context.Context, database string, now time.Time) []checku
 	if err := s.MustBeCurrent(ctx); err != nil {
 		return append(all, checkup{"tables", err.Error(), "start “cloche serve” of this version once", true})
 	}
-	return append(all, checkWriting(ctx, s, now), checkClock(ctx, s, now))
+	return append(all, checkLogs(ctx, s), checkWriting(ctx, s, now), checkClock(ctx, s, now))
 }
 
 func checkWriting(ctx context.Context, s *store.Store, now time.Time) checkup {

@@ -3,6 +3,8 @@ package main
 import (
 	"bytes"
 	"crypto/x509"
+	"database/sql"
+	"errors"
 	"fmt"
 	"io"
 	"log"
@@ -45,7 +47,8 @@ func TestDoctor(t *testing.T) {
 		says []string
 	}{
 		{"all well", []string{"--database", sound, "--backup-dir", fresh, "--url", up.URL}, exitDone,
-			[]string{"well     database: ", "well     writing: ", "well     clock: ", "well     backups: the newest",
+			[]string{"well     database: ", "well     log: ", "well     writing: ", "well     clock: ",
+				"well     backups: the newest",
 				"CAUTION  address: " + up.URL + " answers, without HTTPS", "well     proxy: the address of who asks",
 				"well     port: 127.0.0.1:0 is free"}},
 		{"a certificate of one's own making", []string{"--database", sound, "--url", untrusted.URL}, exitInput,
@@ -57,6 +60,8 @@ func TestDoctor(t *testing.T) {
 		{"no database", []string{"--database", filepath.Join(t.TempDir(), "none.db")}, exitInput,
 			[]string{"WRONG    database: ", "CAUTION  backups: no folder"}},
 		{"a damaged file", []string{"--database", damaged(t)}, exitInput, []string{"WRONG    database: "}},
+		{"a line of a log taken out", []string{"--database", withoutAnEntry(t)}, exitInput,
+			[]string{"WRONG    log: the service’s log: the end is cut off: it goes to entry 0, and 1 were written\n"}},
 		{"a clock set back", []string{"--database", databaseAt(t, time.Now().Add(48*time.Hour))}, exitInput,
 			[]string{"WRONG    clock: ", "set the clock"}},
 		{"old backups", []string{"--database", sound, "--backup-dir", old}, exitDone,
@@ -174,4 +179,15 @@ func folderWith(t *testing.T, name string) string {
 		t.Fatal(err)
 	}
 	return dir
+}
+
+// withoutAnEntry is a database whose log has lost its entries, as somebody with the file could do.
+func withoutAnEntry(t *testing.T) string {
+	t.Helper()
+	file := databaseAt(t, time.Now())
+	db, err := sql.Open("sqlite3", file)
+	fatal(t, err)
+	_, err = db.ExecContext(t.Context(), "DELETE FROM events")
+	fatal(t, errors.Join(err, db.Close()))
+	return file
 }

@@ -165,9 +165,12 @@ func wholeTables(t *testing.T, _ *store.Store, _ *panel.Service, _ panel.StudyID
 
 func logged(t *testing.T, svc *panel.Service, id panel.StudyID, what string) (n int) {
 	t.Helper()
-	events, err := svc.Log(t.Context(), leads, id)
+	log, err := svc.Log(t.Context(), leads, id)
 	fatal(t, err)
-	for _, e := range events {
+	if len(log.Faults) > 0 {
+		t.Errorf("the log of study %q is not whole: %v", id, log.Faults)
+	}
+	for _, e := range log.Entries {
 		if e.What == what {
 			n++
 		}

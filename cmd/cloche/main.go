@@ -76,8 +76,8 @@ func newRoot(begun *bool) *cobra.Command {
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.SetHelpCommand(newHelpCommand())
 	root.AddCommand(newAnalyseCommand(), newBackupCommand(), newCalibrateCommand(), newCheckCommand(), newDemoCommand(),
-		newDoctorCommand(), newExportCommand(), newMigrateCommand(), newPlanCommand(), newPasswordCommand(),
-		newPowerCommand(), newRestoreCommand(), newSchemaCommand(),
+		newDoctorCommand(), newExportCommand(), newLogCommand(), newMigrateCommand(), newPlanCommand(),
+		newPasswordCommand(), newPowerCommand(), newRestoreCommand(), newSchemaCommand(),
 		newServeCommand(), newVerifyCommand())
 	return root
 }

@@ -17,6 +17,7 @@ import (
 
 	"cloche/internal/panel"
 	"cloche/internal/server"
+	"cloche/internal/server/summary"
 	"cloche/internal/store"
 )
 
@@ -113,12 +114,27 @@ func serve(ctx context.Context, o settings, stdout, stderr io.Writer) error {
 	base = withPort(base, o.URL, listener.Addr())
 	checkups := o.checkups(kept)
 	logCheckups(log, checkups(ctx))
+	if err := svc.NoteStart(ctx, o.noted()); err != nil { // the checkups have said more
+		log.Error("the start is not in the service’s log", slog.Any("error", err))
+	}
 	fmt.Fprintf(stdout, "Cloche is ready at %s\n", base)
 	if code != "" {
 		fmt.Fprintf(stdout, "No password is set yet. Open %s/setup and use this set-up code: %s\n", base, code)
 	}
 	return listen(ctx, listener, svc, server.Options{URL: base, SetupCode: code, Proxies: o.Proxies,
 		Backups: o.Backup.words(), ForgetAfter: int(o.Forget), Log: log, Metrics: measured, Checkups: checkups})
+}
+
+// noted are the settings that the service's log keeps of a start: what is deleted and kept.
+func (o settings) noted() string {
+	forgets, keeps := "guests are never forgotten", "no backups by itself"
+	if o.Forget > 0 {
+		forgets = fmt.Sprintf("guests are forgotten %d days after the close", int(o.Forget))
+	}
+	if words := o.Backup.words(); words != "" {
+		keeps = "backups " + words
+	}
+	return summary.Software() + ", " + forgets + ", " + keeps
 }
 
 // log writes lines of text or JSON.

@@ -65,6 +65,9 @@ var acting = map[string]struct {
 	"NoteExport": {panel.ActExport, false, func(w *walk, by panel.Session) error {
 		return w.svc.NoteExport(w.ctx, by, w.read())
 	}},
+	"NoteDownload": {panel.ActExport, false, func(w *walk, by panel.Session) error {
+		return w.svc.NoteDownload(w.ctx, by, w.study, "ratings.csv")
+	}},
 	"Delete": {panel.ActDelete, false, func(w *walk, by panel.Session) error {
 		return w.svc.Delete(w.ctx, by, w.study)
 	}},

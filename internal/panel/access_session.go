@@ -122,7 +122,17 @@ func (s *Service) SignedIn(ctx context.Context, token SessionToken) (bool, error
 
 // SignOut ends a session.
 func (s *Service) SignOut(ctx context.Context, token string) error {
-	return s.store.DeleteSession(ctx, hash(token))
+	by, err := s.Session(ctx, SessionToken(token))
+	if isMissing(err) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	if err := s.store.DeleteSession(ctx, hash(token)); err != nil {
+		return err
+	}
+	return s.log(ctx, by.StudyID, by.Who(), "signed out", "")
 }
 
 // SignedInElsewhere returns when the other sessions of whoever token is signed in as began

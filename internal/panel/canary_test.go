@@ -60,7 +60,7 @@ func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
 		kitchen.in(step+": sheet", of[panel.KitchenSheet](n)(n.svc.KitchenSheet(ctx, n.kitchen)))
 		kitchen.in(step+": kitchen's board", of[panel.Live](n)(n.svc.Live(ctx, n.kitchen, n.study)))
 		lead.in(step+": board", of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)))
-		lead.in(step+": log", of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, n.study)))
+		lead.in(step+": log", of[panel.CheckedLog](n)(n.svc.Log(ctx, n.lead, n.study)).Entries)
 		floor.in(step+": sealed", of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead)
 		floor.in(step+": held by floor", of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor)), said...)
 		b := ballot(t, n.svc, token)
@@ -120,8 +120,8 @@ func TestTheLogHoldsNoSecret(t *testing.T) {
 	n.must(n.svc.AcceptInvitation(ctx, invitation, "a long pass phrase"))
 	secrets = append(secrets, string(invitation), "a long pass phrase")
 	n.taste(token)
-	log := append(of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, n.study)),
-		of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, ""))...)
+	log := append(of[panel.CheckedLog](n)(n.svc.Log(ctx, n.lead, n.study)).Entries,
+		of[panel.CheckedLog](n)(n.svc.Log(ctx, n.lead, "")).Entries...)
 	if len(log) < 8 {
 		t.Errorf("the log has only %d entries", len(log))
 	}

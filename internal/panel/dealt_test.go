@@ -108,7 +108,7 @@ func TestGroupComesBeforeThePlace(t *testing.T) {
 	n.arrive("one", group(1, 2)) // sent again: the first answers stand
 	n.arrive("two", group(1, 2))
 	var said []string
-	for _, e := range of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, n.study)) {
+	for _, e := range of[panel.CheckedLog](n)(n.svc.Log(ctx, n.lead, n.study)).Entries {
 		if e.What == "dealt" {
 			said = append(said, e.Who+": "+e.Detail)
 		}
@@ -151,7 +151,7 @@ func TestAFreedPlaceGoesBackToItsStratum(t *testing.T) {
 	if isError(err, panel.ErrGroupFull) {
 		t.Error("every place is taken, and some are said to be for other groups")
 	}
-	log := fmt.Sprint(of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, n.study)))
+	log := fmt.Sprint(of[panel.CheckedLog](n)(n.svc.Log(ctx, n.lead, n.study)).Entries)
 	if !strings.Contains(log, "arrival 1: first, hall; the place was freed before") {
 		t.Error("the log does not say that a place was dealt before: ", log)
 	}
@@ -220,7 +220,7 @@ func TestNoViewHoldsWhatIsDealt(t *testing.T) {
 		floor.in("seat", seat, seat.Next.Plates[0].Name)
 	}
 	lead.in("board", of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)))
-	lead.in("log", of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, n.study)))
+	lead.in("log", of[panel.CheckedLog](n)(n.svc.Log(ctx, n.lead, n.study)).Entries)
 	sheet := of[panel.KitchenSheet](n)(n.svc.KitchenSheet(ctx, n.kitchen))
 	kitchen.in("sheet", sheet)
 	portions := 0

@@ -86,8 +86,8 @@ func TestAssessorsReadTheirLanguage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	i := slices.IndexFunc(events, func(e panel.Event) bool { return e.What == "consented" })
-	if i < 0 || events[i].Detail != "in fr" {
+	i := slices.IndexFunc(events.Entries, func(e panel.Entry) bool { return e.What == "consented" })
+	if i < 0 || events.Entries[i].Detail != "in fr" {
 		t.Errorf("the log does not say in which language the assessor began: %+v", events)
 	}
 	if _, err := svc.Consent(t.Context(), sitting.Join, "two", panel.PhoneConsent{}); err != nil {

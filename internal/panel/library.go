@@ -165,6 +165,14 @@ func (s *Service) NoteExport(ctx context.Context, by Session, exported Study) er
 	return nil
 }
 
+// NoteDownload logs that somebody took a file of a study away.
+func (s *Service) NoteDownload(ctx context.Context, by Session, id StudyID, file string) error {
+	if err := by.may(ActExport); err != nil {
+		return err
+	}
+	return s.log(ctx, id, by.Who(), "downloaded", file)
+}
+
 // Delete deletes a study with all that belongs to it. The service's log keeps its
 // title, hashes and times. [ErrWrongState] while it is open, [ErrNotExported] when
 // something has changed since it was last exported, [ErrAmended] when a later
@@ -178,8 +186,8 @@ func (s *Service) Delete(ctx context.Context, by Session, id StudyID) error {
 		return err
 	}
 	title := stored.Spec.Title
-	err = s.store.DeleteStudy(ctx, id, func(gone Study, p Progress) Event {
-		return s.event("", by.Who(), "study deleted", tombstone(title, gone, p))
+	err = s.store.DeleteStudy(ctx, id, func(gone Study, p Progress, end LogEnd) Event {
+		return s.event("", by.Who(), "study deleted", tombstone(title, gone, p)+", log to "+end.String())
 	})
 	if err != nil {
 		return fmt.Errorf("delete a study: %w", err)

@@ -286,7 +286,7 @@ func TestNamesGiveNothingAway(t *testing.T) {
 		kitchen.in(step+": sheet", of[panel.KitchenSheet](n)(n.svc.KitchenSheet(ctx, n.kitchen)))
 		staff.in(step+": kitchen's board", of[panel.Live](n)(n.svc.Live(ctx, n.kitchen, n.study)))
 		lead.in(step+": board", of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)))
-		lead.in(step+": log", of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, n.study)))
+		lead.in(step+": log", of[panel.CheckedLog](n)(n.svc.Log(ctx, n.lead, n.study)).Entries)
 		staff.in(step+": sealed", of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead)
 	}
 	look("first name")

@@ -130,7 +130,7 @@ func (n *night) taste(token panel.SeatToken) {
 func (n *night) log() []string {
 	n.t.Helper()
 	var lines []string
-	for _, e := range of[[]panel.Event](n)(n.svc.Log(n.t.Context(), n.lead, n.study)) {
+	for _, e := range of[panel.CheckedLog](n)(n.svc.Log(n.t.Context(), n.lead, n.study)).Entries {
 		lines = append(lines, e.Who+": "+e.What+": "+e.Detail)
 	}
 	return lines

@@ -352,7 +352,8 @@ func (s *Service) Close(ctx context.Context, by Session, studyID StudyID) error 
 	if err := by.may(ActClose); err != nil {
 		return err
 	}
-	if err := s.store.CloseStudy(ctx, studyID, s.now(), s.event(studyID, by.Who(), "closed", "")); err != nil {
+	e := s.event(studyID, by.Who(), "closed", "key opened")
+	if err := s.store.CloseStudy(ctx, studyID, e.At, e); err != nil {
 		return fmt.Errorf("close study: %w", err)
 	}
 	s.changed(studyID)
@@ -372,13 +373,18 @@ func (s *Service) Progress(ctx context.Context, studyID StudyID) (Study, Progres
 	return stored, p, err
 }
 
-// Log returns the log of a study, oldest first; studyID "" is the log of the
-// service. Lead and partner only.
-func (s *Service) Log(ctx context.Context, by Session, studyID StudyID) ([]Event, error) {
+// Log returns the log of a study, oldest entry first, and whether it is whole; studyID ""
+// is the log of the service. Lead and partner only.
+func (s *Service) Log(ctx context.Context, by Session, studyID StudyID) (CheckedLog, error) {
 	if err := by.may(ActReadLog); err != nil {
-		return nil, err
+		return CheckedLog{}, err
 	}
-	return s.store.Events(ctx, studyID)
+	return CheckLog(ctx, s.store, studyID)
+}
+
+// NoteStart logs that a service began to work on this database, and its settings.
+func (s *Service) NoteStart(ctx context.Context, settings string) error {
+	return s.log(ctx, "", "the service", "started", settings)
 }
 
 // isMissing reports whether err says that a thing is not there.

@@ -66,10 +66,10 @@ type StudyStore interface {
 	// nothing. ErrWrongState when it is not closed.
 	ForgetGuests(ctx context.Context, id StudyID, at time.Time, e Event) error
 	// DeleteStudy deletes a study with all that belongs to it, its log too, and
-	// logs what tombstone makes of it. ErrWrongState when it is open, ErrNotExported
+	// logs what tombstone makes of it and of where its log ended. ErrWrongState when it is open, ErrNotExported
 	// when it was not exported since its last change, ErrAmended when it has a
 	// later version.
-	DeleteStudy(ctx context.Context, id StudyID, tombstone func(Study, Progress) Event) error
+	DeleteStudy(ctx context.Context, id StudyID, tombstone func(Study, Progress, LogEnd) Event) error
 	Progress(ctx context.Context, studyID StudyID) (Progress, error)
 }
 
@@ -279,12 +279,19 @@ type AnswerStore interface {
 	KeyedAnswers(ctx context.Context, studyID StudyID) ([]KeyedAnswer, error)
 }
 
-// LogStore keeps the log, which nothing is taken out of.
+// LogStore keeps the logs, which nothing is taken out of. Each is a chain: an entry is kept
+// with the hash of the one before, in the order in which transactions are kept, whichever
+// service they come from.
 type LogStore interface {
 	AppendEvent(ctx context.Context, e Event) error
 	// Acted tells whether an event with an id was logged in a study.
 	Acted(ctx context.Context, studyID StudyID, once string) (bool, error)
 	Events(ctx context.Context, studyID StudyID) ([]Event, error) // oldest first
+	// Entries returns a log as it is kept, by number, and the end that is kept beside it.
+	Entries(ctx context.Context, studyID StudyID) ([]Entry, LogEnd, error)
+	// Logs returns the studies that have a log, or are there and should have one; first "",
+	// for the service.
+	Logs(ctx context.Context) ([]StudyID, error)
 }
 
 // ServiceStore keeps what belongs to the service as a whole.

@@ -27,19 +27,11 @@ func TableOf(text string) (int, error) {
 // MoveSeat notes at which table an assessor sits from now on, 0 for none; the seat there
 // is the lowest that is free. What they are served stays theirs.
 func (s *Service) MoveSeat(ctx context.Context, by Session, seatID AssessorID, table int, o PhoneAct) error {
-	what := "moved to table " + strconv.Itoa(table)
+	what := "table noted" // which one is not for the log: it keeps nothing that tells who a guest was
 	if table == 0 {
 		what = "at no table"
 	}
 	return s.noteSeat(ctx, by, seatID, what, AssessorNote{Table: &table}, o)
-}
-
-// atTable says for the log at which table somebody was seated.
-func (a Assessor) atTable() string {
-	if a.Table == 0 {
-		return ""
-	}
-	return "table " + strconv.Itoa(a.Table)
 }
 
 // where says where an assessor sits: at the table, and in the floor's words.
@@ -52,15 +44,4 @@ func (a Assessor) where() string {
 		parts = append(parts, a.Seat)
 	}
 	return strings.Join(parts, ", ")
-}
-
-// joined puts together what is said of one thing in the log.
-func joined(parts ...string) string {
-	var said []string
-	for _, p := range parts {
-		if p != "" {
-			said = append(said, p)
-		}
-	}
-	return strings.Join(said, ", ")
 }

@@ -134,6 +134,7 @@ var accessTable = []access{
 	{method: "GET", path: "/studies/{id}/balance", lead: always(ok), others: always(other),
 		shows: []string{"Balance of the serving plan"}},
 	{method: "GET", path: "/studies/{id}/log", lead: always(ok), others: always(other), shows: []string{"begun"}},
+	{method: "GET", path: "/studies/{id}/log.txt", lead: always(ok), others: always(other), shows: []string{"begun"}},
 	{method: "GET", path: "/studies/{id}/dry-run", lead: always(ok), others: always(other),
 		shows: []string{"Nobody has tasted", "Simulated, invented ratings"},
 		hides: []string{servertest.CanaryHypothesis, servertest.CanaryDish}},
@@ -230,6 +231,7 @@ var accessTable = []access{
 	{method: "POST", path: "/studies/{id}/take-out", lead: [4]int{conflict, conflict, unprocessable, unprocessable},
 		others: always(other)},
 	{method: "POST", path: "/studies/{id}/close", lead: always(other), others: always(other)},
+	{method: "GET", path: "/log/log.txt", lead: always(ok), others: always(other), shows: []string{"signed in"}},
 	{method: "GET", path: "/log", lead: always(ok), others: always(other), shows: []string{"signed in"}},
 	{method: "GET", path: "/password", lead: always(ok), others: always(other)},
 	{method: "POST", path: "/password", lead: always(unprocessable), others: always(other)},
@@ -365,8 +367,8 @@ func TestAccessTableHasEveryRoute(t *testing.T) {
 			t.Errorf("route %s %s has no role", r.Method, r.Path)
 		}
 		if strings.HasPrefix(r.Path, "/studies") != strings.HasPrefix(r.Role, "lead") && r.Path != "/sign-out" &&
-			!strings.HasPrefix(r.Path, "/password") && r.Path != "/log" && !strings.HasPrefix(r.Path, "/partner") &&
-			!strings.HasPrefix(r.Path, "/help") {
+			!strings.HasPrefix(r.Path, "/password") && !strings.HasPrefix(r.Path, "/log") &&
+			!strings.HasPrefix(r.Path, "/partner") && !strings.HasPrefix(r.Path, "/help") {
 			t.Errorf("route %s %s is for %s", r.Method, r.Path, r.Role)
 		}
 	}

@@ -3,7 +3,6 @@ package store
 import (
 	"context"
 	"database/sql"
-	"regexp"
 	"time"
 
 	"gorm.io/gorm"
@@ -11,7 +10,7 @@ import (
 	"cloche/internal/panel"
 )
 
-// ForgetGuests deletes of a closed study what could tell who a guest was. Answers, their
+// ForgetGuests deletes of a closed study what could tell who a guest was: its log never knew. Answers, their
 // order and the numbers of those who gave them stay, and so do the hashes of plan and study.
 func (s *Store) ForgetGuests(ctx context.Context, id panel.StudyID, at time.Time, e panel.Event) error {
 	return s.writing(ctx, "forget guests", func(tx *gorm.DB) error {
@@ -28,9 +27,6 @@ func (s *Store) ForgetGuests(ctx context.Context, id panel.StudyID, at time.Time
 			if err := tx.Exec(statement, sql.Named("study", id)).Error; err != nil {
 				return err
 			}
-		}
-		if err := forgetTables(tx, id); err != nil {
-			return err
 		}
 		// an export that was made before holds what is gone now
 		since := studyRow{ForgottenAt: instantOrNull(at)}
@@ -49,24 +45,4 @@ var forgetGuests = []string{
 	"UPDATE replaced_turns SET comment = '' WHERE comment <> '' AND " + itsTurns,
 	"DELETE FROM submissions WHERE " + itsAssessors,
 	"DELETE FROM freed_links WHERE " + itsSittings,
-}
-
-// someTable is how the log tells where somebody sat.
-var someTable = regexp.MustCompile(`\btable \d+`)
-
-// forgetTables takes the numbers of tables out of the log of a study.
-func forgetTables(tx *gorm.DB, id panel.StudyID) error {
-	var rows []eventRow
-	err := tx.Find(&rows, "study_id = ? AND (what LIKE ? OR detail LIKE ?)", id, "%table %", "%table %").Error
-	if err != nil {
-		return err
-	}
-	for _, e := range rows {
-		what, detail := someTable.ReplaceAllString(e.What, "a table"), someTable.ReplaceAllString(e.Detail, "a table")
-		err := tx.Model(&eventRow{}).Where("id = ?", e.ID).Updates(map[string]any{"what": what, "detail": detail}).Error
-		if err != nil {
-			return err
-		}
-	}
-	return nil
 }

@@ -107,7 +107,7 @@ func (s *Store) NoteExport(ctx context.Context, exported panel.Study, at time.Ti
 
 // DeleteStudy deletes a study and leaves one entry in the log of the service.
 func (s *Store) DeleteStudy(ctx context.Context, id panel.StudyID,
-	tombstone func(panel.Study, panel.Progress) panel.Event) error {
+	tombstone func(panel.Study, panel.Progress, panel.LogEnd) panel.Event) error {
 	return s.writing(ctx, "delete study", func(tx *gorm.DB) error {
 		versions, err := lockSeries(tx, id)
 		if err != nil {
@@ -132,12 +132,16 @@ func (s *Store) DeleteStudy(ctx context.Context, id panel.StudyID,
 		if err != nil {
 			return err
 		}
+		var end logEndRow
+		if err := tx.Limit(1).Find(&end, "study_id = ?", id).Error; err != nil {
+			return err
+		}
 		for _, statement := range deleteStudy {
 			if err := tx.Exec(statement, sql.Named("study", id)).Error; err != nil {
 				return err
 			}
 		}
-		return appendEvent(tx, tombstone(gone, count))
+		return appendEvent(tx, tombstone(gone, count, panel.LogEnd{Number: end.Number, Hash: end.Hash}))
 	})
 }
 
@@ -179,5 +183,6 @@ var deleteStudy = []string{
 	"DELETE FROM shared_reports WHERE study_id = @study",
 	"DELETE FROM countersignatures WHERE study_id = @study",
 	"DELETE FROM events WHERE study_id = @study",
+	"DELETE FROM log_ends WHERE study_id = @study",
 	"DELETE FROM studies WHERE id = @study",
 }

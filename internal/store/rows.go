@@ -225,23 +225,38 @@ func screeningOf(text string) []panel.ScreenAnswer {
 }
 
 type eventRow struct {
-	ID      int64 `gorm:"primaryKey;autoIncrement"`
 	StudyID panel.StudyID
+	Number  int
 	At      time.Time
 	Who     string
 	What    string
 	Detail  string
+	Before  string
+	Hash    string
 }
 
 func (eventRow) TableName() string { return "events" }
 
-func rowOfEvent(e panel.Event) eventRow {
-	return eventRow{StudyID: e.StudyID, At: instant(e.At), Who: e.Who, What: e.What, Detail: e.Detail}
+func rowOfEntry(e panel.Entry) eventRow {
+	return eventRow{StudyID: e.StudyID, Number: e.Number, At: e.At, Who: e.Who, What: e.What, Detail: e.Detail,
+		Before: e.Before, Hash: e.Hash}
 }
 
 func (r eventRow) event() panel.Event {
 	return panel.Event{At: r.At.UTC(), StudyID: r.StudyID, Who: r.Who, What: r.What, Detail: r.Detail}
 }
+
+func (r eventRow) entry() panel.Entry {
+	return panel.Entry{Event: r.event(), Number: r.Number, Before: r.Before, Hash: r.Hash}
+}
+
+type logEndRow struct {
+	StudyID panel.StudyID
+	Number  int
+	Hash    string
+}
+
+func (logEndRow) TableName() string { return "log_ends" }
 
 type settingRow struct {
 	Name  string

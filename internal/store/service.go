@@ -2,6 +2,9 @@ package store
 
 import (
 	"context"
+	"database/sql"
+	"errors"
+	"fmt"
 
 	"gorm.io/gorm"
 	"gorm.io/gorm/clause"
@@ -27,8 +30,21 @@ func appendEvent(tx *gorm.DB, e panel.Event) error {
 			return panel.ErrRepeated
 		}
 	}
-	row := rowOfEvent(e)
-	return tx.Create(&row).Error
+	e.At = instant(e.At) // what is kept is what is hashed
+	// Counted before it is read: whoever else writes to this log waits for the row.
+	var end logEndRow
+	err := tx.Raw(`INSERT INTO log_ends (study_id, number, hash) VALUES (?, 1, '')
+		ON CONFLICT (study_id) DO UPDATE SET number = log_ends.number + 1 RETURNING number, hash`,
+		e.StudyID).Scan(&end).Error
+	if err != nil {
+		return err
+	}
+	entry, after := panel.LogEnd{Number: end.Number - 1, Hash: end.Hash}.Next(e)
+	row := rowOfEntry(entry)
+	if err := tx.Create(&row).Error; err != nil {
+		return err
+	}
+	return tx.Model(&logEndRow{}).Where("study_id = ?", e.StudyID).Update("hash", after.Hash).Error
 }
 
 // Acted tells whether an act of the staff was taken before.
@@ -45,9 +61,52 @@ func (s *Store) Acted(ctx context.Context, studyID panel.StudyID, once string) (
 func (s *Store) Events(ctx context.Context, studyID panel.StudyID) ([]panel.Event, error) {
 	var rows []eventRow
 	err := s.reading(ctx, "list events", func(db *gorm.DB) error {
-		return db.Order("id").Find(&rows, "study_id = ?", studyID).Error
+		return db.Order("number").Find(&rows, "study_id = ?", studyID).Error
 	})
 	return each(rows, eventRow.event), err
+}
+
+// Entries returns the log of a study, or of the service when studyID is "", by number, and
+// its end, both of one moment.
+func (s *Store) Entries(ctx context.Context, studyID panel.StudyID) ([]panel.Entry, panel.LogEnd, error) {
+	var entries []panel.Entry
+	var end panel.LogEnd
+	err := s.snapshot(ctx, func(tx *sql.Tx) error {
+		err := tx.QueryRowContext(ctx, "SELECT number, hash FROM log_ends WHERE study_id = $1", studyID).
+			Scan(&end.Number, &end.Hash)
+		if err != nil && !errors.Is(err, sql.ErrNoRows) {
+			return err
+		}
+		rows, err := tx.QueryContext(ctx, "SELECT study_id, number, at, who, what, detail, before, hash FROM events "+
+			"WHERE study_id = $1 ORDER BY number", studyID)
+		if err != nil {
+			return err
+		}
+		defer rows.Close()
+		for rows.Next() {
+			var r eventRow
+			if err := rows.Scan(&r.StudyID, &r.Number, &r.At, &r.Who, &r.What, &r.Detail, &r.Before,
+				&r.Hash); err != nil {
+				return err
+			}
+			entries = append(entries, r.entry())
+		}
+		return rows.Err()
+	})
+	if err != nil {
+		return nil, panel.LogEnd{}, fmt.Errorf("read the log: %w", translated(err))
+	}
+	return entries, end, nil
+}
+
+// Logs returns the studies that have a log or should have one; that of the service, "", is first.
+func (s *Store) Logs(ctx context.Context) ([]panel.StudyID, error) {
+	var all []panel.StudyID
+	err := s.reading(ctx, "list logs", func(db *gorm.DB) error {
+		return db.Raw(`SELECT '' AS id UNION SELECT id FROM studies UNION SELECT study_id FROM events
+			UNION SELECT study_id FROM log_ends ORDER BY id`).Scan(&all).Error
+	})
+	return all, err
 }
 
 // Setting returns a setting of the service.

@@ -80,5 +80,8 @@ func (s *handlers) findingsJSON(c *gin.Context) error {
 	if err := report.WriteJSON(&b, stored.Spec, found); err != nil {
 		return fmt.Errorf("write findings: %w", err)
 	}
+	if err := s.noteDownload(c, stored, "findings.json"); err != nil {
+		return err
+	}
 	return download(c, stored, "application/json", "findings.json", &b)
 }

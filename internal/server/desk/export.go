@@ -27,6 +27,14 @@ func download(c *gin.Context, stored panel.Study, kind, name string, b *bytes.Bu
 	return nil
 }
 
+// noteDownload logs that a file of a study is taken away.
+func (s *handlers) noteDownload(c *gin.Context, stored panel.Study, name string) error {
+	if c.Request.Method != http.MethodGet { // HEAD takes nothing
+		return nil
+	}
+	return s.Panel.NoteDownload(c.Request.Context(), site.SessionOf(c), stored.ID, name)
+}
+
 // attach has the browser keep what is sent under a name of its study.
 func attach(c *gin.Context, stored panel.Study, name string) {
 	c.Header("Content-Disposition", `attachment; filename="`+datapackage.FileName(stored, name, time.Now())+`"`)
@@ -169,6 +177,9 @@ func (s *handlers) tableOf(name string) func(*gin.Context) error {
 		}
 		for _, f := range files {
 			if f.Name == name {
+				if err := s.noteDownload(c, stored, name); err != nil {
+					return err
+				}
 				return download(c, stored, "text/csv; charset=utf-8", name, bytes.NewBuffer(f.Bytes))
 			}
 		}

@@ -32,6 +32,7 @@ func Routes(s *site.Site) []site.Route {
 		site.Post("/partner/invite", site.Lead, p.invitePartner),
 		site.Post("/partner/end", site.Lead, p.endPartner),
 		site.Get(logPath, site.Lead, p.serviceLog),
+		site.Get(logPath+"/log.txt", site.Lead, p.serviceLogFile),
 		site.Get("/studies", site.AtDesk, p.studies),
 		site.Get(recordPath, site.AtDesk, p.record),
 		site.Post(recordPath+"/join", site.Lead, p.join),
@@ -53,6 +54,7 @@ func Routes(s *site.Site) []site.Route {
 		site.Post("/studies/:id/delete", site.Lead, p.deleteStudy),
 		site.Get("/studies/:id/balance", site.AtDesk, p.balance),
 		site.Get("/studies/:id/log", site.AtDesk, p.studyLog),
+		site.Get("/studies/:id/log.txt", site.AtDesk, p.studyLogFile),
 		site.Get("/studies/:id/dry-run", site.AtDesk, p.dryRun),
 		// Nothing of a rehearsal is kept, so that the partner may send its forms.
 		site.Get("/studies/:id/rehearsal", site.AtDesk, p.rehearsalStart),

@@ -1,12 +1,16 @@
 package desk_test
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
 	"net/http"
 	"net/url"
 	"strings"
 	"testing"
 	"time"
 
+	"cloche/internal/panel"
 	"cloche/internal/server"
 	"cloche/internal/server/servertest"
 )
@@ -81,6 +85,63 @@ func TestSignInsAreInTheServicesLog(t *testing.T) {
 	}
 	if got := rows.Eq(1).Text(); !strings.Contains(got, "wrong password") || !strings.Contains(got, "from 127.0.0.1") {
 		t.Errorf("entry before %q", got)
+	}
+	v.Post("/sign-out")
+	last := f.Events("")[len(f.Events(""))-1]
+	if last.What != "signed out" || last.Who != "lead" {
+		t.Errorf("after signing out the newest entry is %+v", last)
+	}
+}
+
+// TestDownloadsAreInTheStudysLog: who took what away; a link that is only looked at takes nothing.
+func TestDownloadsAreInTheStudysLog(t *testing.T) {
+	f := servertest.New(t)
+	id, _ := f.InState(servertest.Custard, panel.Closed)
+	study := "/studies/" + string(id)
+	lead, partner := f.Lead(), f.Partner()
+	lead.Get(study + "/data.zip")
+	partner.Get(study + "/key.csv")
+	partner.Get(study + "/ratings.csv")
+	lead.Get(study + "/findings.json")
+	r, err := http.NewRequestWithContext(t.Context(), http.MethodHead, f.Web.URL+study+"/key.csv", nil)
+	f.Must(err)
+	answer, err := lead.HTTP.Do(r)
+	f.Must(err)
+	f.Must(answer.Body.Close())
+	var got []string
+	for _, e := range f.Events(id) {
+		if e.What == "exported" || e.What == "downloaded" || e.Detail == "key opened" {
+			got = append(got, strings.TrimSpace(e.Who+" "+e.What+" "+e.Detail))
+		}
+	}
+	if want := "lead closed key opened, lead exported, partner downloaded key.csv, partner downloaded ratings.csv, " +
+		"lead downloaded findings.json"; strings.Join(got, ", ") != want {
+		t.Errorf("the log has %q, want %q", got, want)
+	}
+}
+
+// TestLogPageChecksTheChain: the page says that the log is whole, or what does not fit, and
+// the file is what the chain was made of.
+func TestLogPageChecksTheChain(t *testing.T) {
+	f := servertest.New(t)
+	id := f.Uploaded(servertest.Custard)
+	lead := f.Lead()
+	for _, page := range []string{"/log", "/studies/" + string(id) + "/log"} {
+		p := lead.Get(page)
+		if !strings.Contains(p.Body, "each entry fits the one before it") || p.HTML().Find(".caution").Length() > 0 {
+			t.Errorf("%s does not say that the log is whole", page)
+		}
+		file := lead.Get(p.HTML().Find("a[download]").AttrOr("href", "")).Body
+		lines := strings.Split(strings.TrimSuffix(file, "\n"), "\n")
+		line, hash := lines[len(lines)-1], ""
+		if i := strings.LastIndex(line, "\t"); i > 0 {
+			line, hash = line[:i], line[i+1:]
+		}
+		sum := sha256.Sum256([]byte(line))
+		if end := p.HTML().Find(".hash code").Text(); hex.EncodeToString(sum[:]) != hash ||
+			end != fmt.Sprintf("%d:%s", len(lines), hash) {
+			t.Errorf("%s: the end is %s, and the last of %d lines has the hash %s", page, end, len(lines), hash)
+		}
 	}
 }
 

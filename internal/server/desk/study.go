@@ -2,7 +2,6 @@ package desk
 
 import (
 	"net/http"
-	"slices"
 	"strconv"
 
 	"github.com/gin-gonic/gin"
@@ -54,22 +53,10 @@ type studyFile struct {
 	Study, Text string
 }
 
-// studyLog is the log of a study, or of the service.
-type studyLog struct {
-	site.Frame
-	ID     panel.StudyID
-	Study  string // "" of the service
-	Proxy  string // whose address stands for everybody's; "" = none was met
-	Events []eventLine
-}
-
-type eventLine struct{ When, Who, What, Detail string }
-
 var (
 	draftScreen  = site.DeskScreen[draft]("desk/draft")
 	lockedScreen = site.DeskScreen[locked]("desk/locked")
 	fileScreen   = site.DeskScreen[studyFile]("desk/file")
-	logScreen    = site.DeskScreen[studyLog]("desk/log")
 )
 
 func (s *handlers) study(c *gin.Context) error {
@@ -153,42 +140,4 @@ func (s *handlers) studyFile(c *gin.Context) error {
 		Frame: s.DeskFrame(c, "Study file", stored.Spec.Invented), ID: stored.ID, Study: summary.Title(stored),
 		Text: stored.File,
 	})
-}
-
-// logPath is the log of the service: what belongs to no study.
-const logPath = "/log"
-
-// maxServiceLog is how many entries of the service's log are shown, the newest.
-const maxServiceLog = 500
-
-// serviceLog shows who signed in, who tried to, and what else happened to the service.
-func (s *handlers) serviceLog(c *gin.Context) error {
-	events, err := s.Panel.Log(c.Request.Context(), site.SessionOf(c), "")
-	if err != nil {
-		return err
-	}
-	page := studyLog{Frame: s.DeskFrame(c, "The service’s log", false), Proxy: s.UnlistedProxy()}
-	for _, e := range slices.Backward(events) {
-		if len(page.Events) == maxServiceLog {
-			break
-		}
-		page.Events = append(page.Events, eventLine{site.Moment(e.At), e.Who, e.What, e.Detail})
-	}
-	return site.Show(s.Site, c, http.StatusOK, logScreen, page)
-}
-
-func (s *handlers) studyLog(c *gin.Context) error {
-	stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
-	if err != nil {
-		return err
-	}
-	events, err := s.Panel.Log(c.Request.Context(), site.SessionOf(c), stored.ID)
-	if err != nil {
-		return err
-	}
-	page := studyLog{Frame: s.DeskFrame(c, "Log", stored.Spec.Invented), ID: stored.ID, Study: summary.Title(stored)}
-	for _, e := range events {
-		page.Events = append(page.Events, eventLine{site.Moment(e.At), e.Who, e.What, e.Detail})
-	}
-	return site.Show(s.Site, c, http.StatusOK, logScreen, page)
 }

@@ -45,7 +45,7 @@ func TestTemperatureIsAskedAgain(t *testing.T) {
 	said := ""
 	events, err := f.Svc.Log(t.Context(), servertest.ByLead, id)
 	f.Must(err)
-	for _, e := range events {
+	for _, e := range events.Entries {
 		said += e.What + ": " + e.Detail + "\n"
 	}
 	if !strings.Contains(said, "wave 1: 131 °C\n") || !strings.Contains(said,

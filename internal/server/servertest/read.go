@@ -112,11 +112,11 @@ func (f *Fixture) Seated(file string) (id panel.StudyID, v *Visitor, p Page) {
 }
 
 // Events are what has happened in a study.
-func (f *Fixture) Events(id panel.StudyID) []panel.Event {
+func (f *Fixture) Events(id panel.StudyID) []panel.Entry {
 	f.T.Helper()
-	events, err := f.Svc.Log(f.T.Context(), ByLead, id)
+	log, err := f.Svc.Log(f.T.Context(), ByLead, id)
 	f.Must(err)
-	return events
+	return log.Entries
 }
 
 // Partner returns a browser in which the partner is signed in.

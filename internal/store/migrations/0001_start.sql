@@ -324,15 +324,26 @@ CREATE TABLE temperatures (
 );
 CREATE INDEX temperatures_by_sitting ON temperatures (sitting_id);
 
+-- The logs: one of each study, and one of the service. An entry holds the hash of the one before it.
+-- Append-only, until the study is deleted.
 CREATE TABLE events (
-  id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
   study_id text NOT NULL, -- '' for events of the service
+  number integer NOT NULL, -- within its log, from 1
   at timestamptz NOT NULL,
   who text NOT NULL,
   what text NOT NULL,
-  detail text NOT NULL
+  detail text NOT NULL,
+  before text NOT NULL, -- hash of the entry before; '' for the first
+  hash text NOT NULL,
+  PRIMARY KEY (study_id, number)
 );
-CREATE INDEX events_by_study ON events (study_id, id);
+
+-- The number and hash of the last entry of each log. Who writes one waits for its row.
+CREATE TABLE log_ends (
+  study_id text PRIMARY KEY NOT NULL,
+  number integer NOT NULL,
+  hash text NOT NULL
+);
 
 -- Acts of the staff that a phone may send again, each taken once.
 CREATE TABLE acts (

@@ -63,7 +63,7 @@ var spreadTests = []namedTest{
 			return []analysis.FoundDifference{salt}
 		}))
 		c.must(c.store.NoteExport(c.ctx, got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), noon, happened))
-		c.must(c.store.DeleteStudy(c.ctx, someStudy, func(panel.Study, panel.Progress) panel.Event { return happened }))
+		c.must(c.store.DeleteStudy(c.ctx, someStudy, buried))
 		same(c, "found after deletion", got[[]analysis.FoundDifference](c)(c.store.FoundDifferences(c.ctx, salt)), nil)
 	}},
 }
@@ -120,6 +120,6 @@ func testVerdictLines(c *check) {
 	same(c, "once answers are gone", kept(), nil)
 	c.must(c.store.KeepVerdictLine(c.ctx, line()))
 	c.must(c.store.NoteExport(c.ctx, got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), noon, happened))
-	c.must(c.store.DeleteStudy(c.ctx, someStudy, func(panel.Study, panel.Progress) panel.Event { return happened }))
+	c.must(c.store.DeleteStudy(c.ctx, someStudy, buried))
 	same(c, "once the study is deleted", kept(), nil)
 }

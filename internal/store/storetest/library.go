@@ -1,6 +1,7 @@
 package storetest
 
 import (
+	"fmt"
 	"time"
 
 	"cloche/internal/panel"
@@ -204,9 +205,9 @@ func (c *check) export(id panel.StudyID) {
 }
 
 // buried is the tombstone of these tests.
-func buried(gone panel.Study, p panel.Progress) panel.Event {
+func buried(gone panel.Study, p panel.Progress, end panel.LogEnd) panel.Event {
 	e := entry("", "deleted")
-	e.Detail = string(gone.ID)
+	e.Detail = fmt.Sprintf("%s, %d entries", gone.ID, end.Number)
 	if p.Servings > 0 {
 		e.Detail += ", rated"
 	}
@@ -241,7 +242,7 @@ func testDelete(c *check) {
 
 	c.must(c.store.DeleteStudy(c.ctx, someStudy, buried))
 	tombstone := entry("", "deleted")
-	tombstone.Detail = someStudy + ", rated"
+	tombstone.Detail = someStudy + ", 2 entries, rated"
 	same(c, "log of the service", got[[]panel.Event](c)(c.store.Events(c.ctx, "")), []panel.Event{tombstone})
 	same(c, "log of the study", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)), nil)
 	for what, err := range map[string]error{

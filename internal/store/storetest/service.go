@@ -43,7 +43,9 @@ var serviceTests = []namedTest{
 		if len(who) != 50 {
 			c.Errorf("%d different entries, want 50", len(who))
 		}
+		same(c, "faults", got[panel.CheckedLog](c)(panel.CheckLog(c.ctx, c.store, someStudy)).Faults, nil)
 	}},
+	{"each log is a chain of its own", testChain},
 	{"a setting is set once", func(c *check) {
 		c.wantError("before", second(c.store.Setting(c.ctx, "password")), panel.ErrNotFound)
 		same(c, "first", got[bool](c)(c.store.SetSetting(c.ctx, "password", "æ$1")), true)
@@ -104,4 +106,40 @@ var serviceTests = []namedTest{
 		c.wantError("after", second(c.store.Session(c.ctx, "a")), panel.ErrNotFound)
 		same(c, "the other", got[panel.Session](c)(c.store.Session(c.ctx, "b")), floor)
 	}},
+}
+
+func testChain(c *check) {
+	zoned := noon.Add(789 * time.Nanosecond).In(time.FixedZone("CET", 3600))
+	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", entry(someStudy, "begun")))
+	c.must(c.store.CreateStudy(c.ctx, draft("other"), "", entry("other", "begun")))
+	for _, e := range []panel.Event{
+		{At: zoned, StudyID: someStudy, Who: "lead", What: "a\tb\\", Detail: "Lauch –\n韮\r"},
+		{At: noon, Who: "lead", What: "signed in"},
+		{At: noon, StudyID: someStudy, Who: "lead", What: "locked"},
+	} {
+		c.must(c.store.AppendEvent(c.ctx, e))
+	}
+	refused := entry(someStudy, "deleted")
+	err := c.store.DeleteStudy(c.ctx, someStudy, func(panel.Study, panel.Progress, panel.LogEnd) panel.Event {
+		return refused
+	})
+	c.wantError("a deletion that is refused", err, panel.ErrNotExported)
+	entries, end, err := c.store.Entries(c.ctx, someStudy)
+	c.must(err)
+	before := ""
+	for i, e := range entries {
+		same(c, "number", e.Number, i+1)
+		same(c, "hash of the one before", e.Before, before)
+		same(c, "hash", e.Hash, e.Sum())
+		c.isUTC("moment", e.At)
+		before = e.Hash
+	}
+	same(c, "end", end, panel.LogEnd{Number: 3, Hash: before})
+	same(c, "logs", got[[]panel.StudyID](c)(c.store.Logs(c.ctx)), []panel.StudyID{"", "other", someStudy})
+	n := 0
+	c.must(panel.CheckLogs(c.ctx, c.store, func(x panel.CheckedLog) {
+		n += len(x.Entries)
+		same(c, "faults in "+string(x.StudyID), x.Faults, nil)
+	}))
+	same(c, "entries of all", n, 5)
 }

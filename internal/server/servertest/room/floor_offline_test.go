@@ -139,7 +139,7 @@ func TestFloorGoesOnWithoutNetwork(t *testing.T) {
 	log, err := f.Svc.Log(t.Context(), f.LeadSession(), id)
 	f.Must(err)
 	count := map[string]int{}
-	for _, e := range log {
+	for _, e := range log.Entries {
 		if strings.HasPrefix(e.Who, "floor") {
 			count[e.What]++
 		}
@@ -175,7 +175,7 @@ func TestPlainFloorKeepsActs(t *testing.T) {
 	log, err := f.Svc.Log(t.Context(), f.LeadSession(), id)
 	f.Must(err)
 	served := 0
-	for _, e := range log {
+	for _, e := range log.Entries {
 		if e.What == "served" {
 			served++
 		}
