@@ -30,7 +30,8 @@ func full() *Study {
 			Screening:    []Screen{{ID: "s", Ask: "q", LeavesOut: Yes}}},
 		Serving: Serving{
 			Design: Some, PerAssessor: 2, Replicates: 1, WarmUp: "w", FixedReference: "f", Reference: BalancedReference,
-			BlindFirst: true, KeepDishesApart: true, Expectation: true, ShowNumbers: true, Attributes: RotatedOrder,
+			BlindFirst: true, KeepDishesApart: true, Expectation: true, AskHalf: true,
+			ShowNumbers: true, Attributes: RotatedOrder,
 			TasteOnce: true, OneQuestion: true, TrayOpens: ByFirstCode, PlateGate: true, Blocks: RandomBlocks,
 			MaxPerSitting: 4, Codes: CodePerSample, SpareCodes: 3,
 			RinseSeconds: 45, PassMinutes: 4, AtOneTable: SameOrder, GraceMinutes: 7,
@@ -89,7 +90,7 @@ func TestCanonicalOfLittle(t *testing.T) {
 		`"languages":[],"names":[],"panel":{"assessors":0,"minimum_age":0,"screening":[],"seats":0,"sittings":0,` +
 		`"withdrawal_days":0},"question":"2-afc","samples":[{"dish":"d","id":"A","name":null}],` +
 		`"serving":{"at_one_table":"","attributes":"","blind_first":false,"blocks":"","codes":"",` +
-		`"design":"","expectation":false,` +
+		`"design":"","expectation":false,"expectation_of_half":false,` +
 		`"fixed_reference":null,"grace_minutes":0,"keep_dishes_apart":false,` +
 		`"minimise":false,"most_per_sitting":0,"pass_minutes":0,"per_assessor":0,"plate_gate":false,` +
 		`"reference":null,"replicates":0,"rinse_seconds":0,` +
@@ -294,11 +295,11 @@ func TestShortestNumbers(t *testing.T) {
 // this program's code has a part in them.
 func TestHashByAnotherProgram(t *testing.T) {
 	tests := []struct{ file, want string }{
-		{"names.yaml", "dd45ca253b44a1311299b8453f39686bf069400e69daa1e26d8b1caa171f455c"},
-		{"languages.yaml", "7ab4c744b4135a2e8850e201a9fe630c8c1c85c18a1d046ef3e60bfe656ce879"},
-		{"sleep.yaml", "e0429b2abb086968c89e0379cc04f521a24e2499a79f0f5803eab8327d296665"},
-		{"triangle.yaml", "8b1f35c29d43027696b79f1cf82f5f791b29e0551ed590903a93cba2050e8f04"},
-		{"alcohol.yaml", "969418bfecf9e3fc103eb605f797801e797e06e614cf8ff4fe93d66806c011c7"},
+		{"names.yaml", "fd257cd106f80d547be775384a73e8711ca009d941992ecd0afa4f551a00e0cc"},
+		{"languages.yaml", "6d0177c88418160a55e1ac48a25a0ec3c960601fc6fcdad6486a9fe1facb8527"},
+		{"sleep.yaml", "e81b7c577054f45a062ae94873e8396dd7de171f74a5ccae593d7984735a84c1"},
+		{"triangle.yaml", "0740e5b375e554016f4dd49df2434621c9eab47da06f12720aede5d6d991df73"},
+		{"alcohol.yaml", "a946e493e5d4aa4998e0db17a629eb1992cd2b6ebb5823339b7392bed4b003e6"},
 	}
 	for _, tc := range tests {
 		if got := Hash(parse(t, read(t, "../../testdata/study/"+tc.file))); got != tc.want {

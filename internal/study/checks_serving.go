@@ -127,6 +127,14 @@ func (r *reader) orderFits(s *Study) {
 		r.refuse("expectation", "\"expectation\" needs named samples", leave)
 	}
 	switch {
+	case !v.AskHalf:
+	case !v.Expectation && r.sound("serving.expectation"):
+		r.refuse("expectation of half", "half of the panel cannot be asked what nobody is asked",
+			"write expectation: true, or leave the line out")
+	case s.Panel.Assessors < 4 && r.sound("panel", "panel.assessors"):
+		r.refuse("expectation of half", "two halves of a panel need four assessors or more", leave)
+	}
+	switch {
 	case !v.KeepDishesApart:
 	case v.Design == One:
 		r.refuse("keep dishes apart", "an assessor with one sample meets no dish twice", leave)

@@ -218,6 +218,7 @@ func (w *writer) serving(s *Study) {
 		w.flag(1, "blind first", v.BlindFirst)
 		w.flag(1, "keep dishes apart", v.KeepDishesApart)
 		w.flag(1, "expectation", v.Expectation)
+		w.flag(1, "expectation of half", v.AskHalf)
 		w.flag(1, "show numbers", v.ShowNumbers)
 		w.flag(1, "one question a screen", v.OneQuestion)
 		w.flag(1, "taste once", v.TasteOnce)

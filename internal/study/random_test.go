@@ -272,6 +272,7 @@ func drawServing(t *rapid.T, s *Study) {
 	if v.Blocks = v.usualBlocks(); !v.Minimise && rapid.Bool().Draw(t, "random blocks") {
 		v.Blocks = RandomBlocks
 	}
+	v.AskHalf = v.Expectation && s.Panel.Assessors >= 4 && rapid.Bool().Draw(t, "ask half")
 	s.Serving = v
 }
 

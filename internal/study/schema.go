@@ -139,6 +139,7 @@ func servingShape() *jsonschema.Schema {
 		"blind first":           flagOf("Blind servings come before named ones."),
 		"keep dishes apart":     flagOf("The same dish is not served twice in a row."),
 		"expectation":           flagOf("Names are read and rated before the first plate."),
+		"expectation of half":   flagOf("A random half of the panel reads them, the other half does not."),
 		"attributes":            oneWordOf("In what order questions stand.", attributeOrders),
 		"show numbers":          flagOf("Guests see the value of their mark."),
 		"one question a screen": flagOf("Phones show the questions about a serving one by one."),

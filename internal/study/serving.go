@@ -82,6 +82,7 @@ type Serving struct {
 	BlindFirst      bool      // Naming: the blind samples come before the named ones
 	KeepDishesApart bool      // no assessor meets one dish under two names at one sitting
 	Expectation     bool      // each name is read and rated before any tasting
+	AskHalf         bool      // Expectation: by a random half of the panel, so that what asking does shows
 	ShowNumbers     bool      // a mark on a line shows its value
 	Attributes      AttributeOrder
 	OneQuestion     bool        // phones show one question a screen

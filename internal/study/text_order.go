@@ -21,7 +21,8 @@ var (
 	// flagAt are true or false.
 	flagAt = []string{
 		"invented", "dishes[].alcohol", "samples[].blind", "serving.blind first", "serving.keep dishes apart",
-		"serving.expectation", "serving.show numbers", "serving.taste once", "serving.minimise",
+		"serving.expectation", "serving.expectation of half", "serving.show numbers", "serving.taste once",
+		"serving.minimise",
 		"serving.one question a screen", "serving.plate gate", "panel.tell result",
 		"analysis.stop early",
 	}

@@ -77,6 +77,7 @@ def serving(v, question):
             "blind_first": v.get("blind first", False),
             "keep_dishes_apart": v.get("keep dishes apart", False),
             "expectation": v.get("expectation", False),
+            "expectation_of_half": v.get("expectation of half", False),
             "show_numbers": v.get("show numbers", False),
             "taste_once": v.get("taste once", False), "tray_opens": v.get("tray opens", "all codes"),
             "attributes": v.get("attributes", "fixed"),
