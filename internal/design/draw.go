@@ -69,7 +69,7 @@ func drawV3(s *study.Study, o Options) (*Plan, error) {
 		read = newGrid(c.n, c.names.width())
 		c.names.draw(newStream(o.Seed, "names"), read)
 	}
-	c.serve(p, orders, read)
+	c.serve(p, orders, read, asked(s, c.n, newStream(o.Seed, "asked")))
 	if o.OnArrival {
 		p.takeBackOrders()
 	}
@@ -80,15 +80,15 @@ func drawV3(s *study.Study, o Options) (*Plan, error) {
 	return p, nil
 }
 
-// serve lays the drawn orders out as servings.
-func (c *scheme) serve(p *Plan, orders, read grid) {
+// serve lays the drawn orders out as servings, with names to read for those who are asked.
+func (c *scheme) serve(p *Plan, orders, read grid, asked []bool) {
 	each := orders.width + read.width + len(c.rounds)*c.extra()
 	p.Servings = make([]Serving, 0, c.n*each)
 	var buffer []int32
 	for i := range c.n {
 		row := orders.row(i)
 		at := place{assessor: int32(i), group: c.group(i)}
-		if c.names != nil {
+		if c.names != nil && asked[i] {
 			buffer = c.names.read(buffer[:0], read.row(i), row)
 			for _, x := range buffer {
 				at.turn++

@@ -32,6 +32,31 @@ func newNames(s *study.Study) *names {
 	return &names{lottery: newWilliams(stands, 1), of: of}
 }
 
+// asked draws who reads names: everybody, or of every four assessors in turn two at random,
+// and of what is left of four half, rounded at random. Each is as likely to be asked.
+func asked(s *study.Study, n int, r *stream) []bool {
+	all := make([]bool, n)
+	for from := 0; from < n; from += 4 {
+		block := all[from:min(n, from+4)]
+		ask := len(block)
+		if s.Serving.AskHalf {
+			ask = len(block) / 2
+			if len(block)%2 == 1 {
+				ask += r.below(2)
+			}
+		}
+		who := make([]int32, len(block))
+		for i := range who {
+			who[i] = int32(i)
+		}
+		shuffle(r, who)
+		for _, i := range who[:ask] {
+			block[i] = true
+		}
+	}
+	return all
+}
+
 // read appends to dst the names of order that go with a sample in row: nobody
 // reads a name that they will not meet.
 func (n *names) read(dst, order, row []int32) []int32 {
