@@ -36,7 +36,11 @@ type expected struct {
 	people []string // who rated, or said what they expect, in natural order
 	index  map[string]int
 	asked  map[study.AttributeID]bool
+	half   map[string]bool // who was to be asked; nil where everybody was
 }
+
+// toSay reports whether an assessor was to say what they expect.
+func (e *expected) toSay(who string) bool { return e.half == nil || e.half[who] }
 
 // findExpected compares, within assessors, what was expected of the names of each
 // pair of samples, and what was expected of the name of each sample with how it was
@@ -59,7 +63,10 @@ func (p *panel) findExpected(s *study.Study, list []Expectation, r *Result) erro
 	if r.Expected, err = e.findings(s); err != nil {
 		return err
 	}
-	r.Ways, err = e.ways(s)
+	if r.Ways, err = e.ways(s); err != nil {
+		return err
+	}
+	r.Asking, err = e.asking(s)
 	return err
 }
 
@@ -153,6 +160,7 @@ func (p *panel) withExpected(s *study.Study, list []Expectation) (*expected, err
 	for i, who := range p.assessors {
 		e.index[who] = i
 	}
+	e.half = p.toBeAsked(s, list)
 	return e, nil
 }
 
@@ -204,6 +212,8 @@ func (e *expected) ofNames(s *study.Study, c comparison, who string) (Pair, stri
 	switch {
 	case okA && okB:
 		return Pair{Assessor: who, First: a, Second: b}, ""
+	case !e.toSay(who):
+		return Pair{}, ReasonNotAsked
 	case s.Serving.Design == study.Some || s.Serving.Design == study.One:
 		return Pair{}, ReasonByDesign
 	}
@@ -222,6 +232,8 @@ func (e *expected) ofTaste(name study.NameID, x study.Sample, a study.Attribute,
 	switch {
 	case okBefore && okAfter:
 		return Pair{Assessor: who, First: before, Second: after}, ""
+	case okAfter && !e.toSay(who):
+		return Pair{}, ReasonNotAsked
 	case okBefore || okAfter:
 		return Pair{}, ReasonNotMet
 	}

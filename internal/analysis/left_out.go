@@ -12,6 +12,7 @@ const (
 	ReasonWithdrawn = "withdrawn" // took the answers out
 	ReasonOneOnly   = "rated only one of the two samples compared"
 	ReasonNeither   = "rated neither of the two samples compared"
+	ReasonNotAsked  = "was not to be asked what they expect: the plan asks half of the panel, drawn at random"
 	ReasonByDesign  = "was not to rate both samples compared: the plan serves each assessor some of them"
 )
 

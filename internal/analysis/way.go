@@ -76,6 +76,8 @@ func (e *expected) way(s *study.Study, x, blind study.Sample, a study.Attribute)
 			if before {
 				seen++
 			}
+		case some && !e.toSay(who):
+			left.add(ReasonNotAsked, who)
 		case some && s.Serving.Design == study.Some:
 			left.add(ReasonByDesign, who)
 		case some:
