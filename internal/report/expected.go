@@ -14,8 +14,9 @@ type Expected struct {
 	Intro     []string
 	Said      []Said // on the primary attribute
 	Table     []Row
-	Ways      []WayRow // how far each name drew the ratings of its dish
-	WaysBelow []string // how to read them
+	Ways      []WayRow      // how far each name drew the ratings of its dish
+	WaysBelow []string      // how to read them
+	Asking    []NumberTable // whether being asked changed the tasting; none where everybody was asked
 	Headings
 }
 
@@ -40,6 +41,7 @@ func expectedOf(s *study.Study, r *analysis.Result, notes *footnotes) *Expected 
 		}
 	}
 	e.addWays(s, r.Ways, notes)
+	e.addAsking(s, r.Asking)
 	return e
 }
 

@@ -39,6 +39,7 @@ type resultWire struct {
 	Findings  []findingWire  `json:"findings"`
 	Expected  []findingWire  `json:"expected,omitempty"` // only when names were read before tasting
 	Ways      []wayWire      `json:"ways,omitempty"`     // only where a named dish is served blind too
+	Asking    []askedWire    `json:"asking,omitempty"`   // only where half of the panel was asked
 	Profile   *profileWire   `json:"profile,omitempty"`  // only where samples are described
 	Warnings  []warningWire  `json:"warnings"`
 	Versions  []versionWire  `json:"versions,omitempty"` // only when the plan was changed
@@ -250,6 +251,9 @@ func resultToWire(s *study.Study, r *analysis.Result) resultWire {
 	}
 	for _, f := range r.Expected {
 		w.Expected = append(w.Expected, expectedToWire(f))
+	}
+	for _, x := range r.Asking {
+		w.Asking = append(w.Asking, askedToWire(x))
 	}
 	for _, x := range r.Ways {
 		w.Ways = append(w.Ways, wayToWire(x))

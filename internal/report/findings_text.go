@@ -174,7 +174,10 @@ func textExpected(b *strings.Builder, p Page) error {
 		return err
 	}
 	b.WriteByte('\n')
-	return textWays(b, p.Expected)
+	if err := textWays(b, p.Expected); err != nil {
+		return err
+	}
+	return textNumberTables(b, p.Expected.Asking)
 }
 
 func noteMarks(notes []int) string {

@@ -43,6 +43,7 @@ func methodsUsed(r *analysis.Result) []string {
 	for _, f := range r.Expected {
 		s.note(f)
 	}
+	s[method.WelchT] = s[method.WelchT] || len(r.Asking) > 0
 	s[method.ShareOfWay] = len(r.Ways) > 0
 	for _, w := range r.Ways {
 		for _, x := range w.Warnings {

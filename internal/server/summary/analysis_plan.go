@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"cloche/internal/analysis"
 	"cloche/internal/method"
 	"cloche/internal/server/site"
 	"cloche/internal/study"
@@ -44,12 +45,26 @@ func AnalysisPlan(a *study.Study) []string {
 	}
 	if a.Serving.Expectation {
 		lines = append(lines, "As exploration: what was expected of one name against another, and of each name "+
-			"against how it was rated.")
+			"against how it was rated"+waysPlanned(a)+".")
 	}
 	if len(a.AboutRights()) == 0 || len(a.Samples) > 2 || len(a.Averaged()) > 1 { // else about right is what else
 		lines = append(lines, elseCompared(a))
 	}
 	return append(append(lines, profilePlan(a)...), aboutRight(a)...)
+}
+
+// waysPlanned says what else is told of what was expected.
+func waysPlanned(a *study.Study) (text string) {
+	for _, x := range a.Samples {
+		if _, served := analysis.BlindTwin(a, x); served {
+			text = "; how far the name drew the rating, from that of the same dish without a name to what was " +
+				"expected, is told by its interval alone"
+		}
+	}
+	if a.Serving.AskHalf {
+		text += "; whether those who were asked rate otherwise than those who were not"
+	}
+	return text
 }
 
 // aboutRight says what becomes of answers about right; nothing where nobody is asked so.

@@ -105,7 +105,8 @@ func asksFixed(a *study.Study) []Fact {
 		facts = append(facts, Fact{x.Ask, scaleWords(x.Scale)})
 	}
 	if a.Serving.Expectation {
-		facts = append(facts, Fact{"Before tasting", "the names are read, and what is expected of each is rated"})
+		facts = append(facts, Fact{"Before tasting", "the names are read, and what is expected of each is rated" +
+			whoReads(a)})
 	}
 	return facts
 }
@@ -242,4 +243,12 @@ func PlanText(stored panel.Study, lines []panel.VersionLine) []byte {
 		}
 	}
 	return b.Bytes()
+}
+
+// whoReads says that half of the panel reads names, where that is so.
+func whoReads(a *study.Study) string {
+	if !a.Serving.AskHalf {
+		return ""
+	}
+	return "; a random half of the panel does this, the other half does not"
 }

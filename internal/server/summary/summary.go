@@ -131,7 +131,7 @@ func panelFacts(a *study.Study) []Fact {
 	facts = append(facts, strataFacts(a)...)
 	if a.Serving.Expectation {
 		facts = append(facts, Fact{"Before tasting", "each reads every name that they will meet, and says what " +
-			"they expect on the same scales, in an order drawn at random and balanced" + afterNames(a)})
+			"they expect on the same scales, in an order drawn at random and balanced" + afterNames(a) + whoReads(a)})
 	}
 	if a.Serving.Attributes == study.RotatedOrder {
 		facts = append(facts, Fact{"Questions", "in an order that turns from one assessor to the next; each keeps " +
