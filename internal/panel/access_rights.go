@@ -11,9 +11,10 @@ const (
 	RoleKitchen
 	RoleFloor
 	RoleAssessor
+	RoleTablet // the house's tablet in a guest's hands: its link opens the ballot as an assessor's does
 )
 
-var roleWords = [...]string{"nobody", "lead", "partner", "kitchen", "floor", "assessor"}
+var roleWords = [...]string{"nobody", "lead", "partner", "kitchen", "floor", "assessor", "tablet"}
 
 // String gives the role's word.
 func (r Role) String() string {
@@ -132,6 +133,7 @@ const (
 	ActRelease                // release a wave
 	ActPrintCodes             // print the labels of a sitting's codes
 	ActServe                  // serve, drop, seat, enter scores on a guest's behalf
+	ActLend                   // hand the house's tablet to a guest, and take it back
 	ActRate                   // rate, comment, withdraw
 )
 
@@ -164,7 +166,7 @@ var mayDo = map[Role]map[Act]states{
 		ActReadLog: inEveryState, ActWatch: inEveryState},
 	RoleKitchen: {ActBreakBlind: inOpen, ActAgreeBlind: inOpen, ActPlate: inOpen, ActPrintCodes: beforeClose,
 		ActRelease: inOpen},
-	RoleFloor:    {ActServe: inOpen, ActAskBlind: inOpen, ActAgreeBlind: inOpen},
+	RoleFloor:    {ActServe: inOpen, ActLend: inOpen, ActAskBlind: inOpen, ActAgreeBlind: inOpen},
 	RoleAssessor: {ActRate: inOpen},
 }
 

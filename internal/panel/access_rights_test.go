@@ -21,22 +21,23 @@ func TestRightsAreThoseOfTheTable(t *testing.T) {
 	closed := func(e panel.Extent) row { return row{no, no, no, e} }
 	open := func(e panel.Extent) row { return row{no, no, e, no} }
 	roles := []panel.Role{panel.RoleNobody, panel.RoleLead, panel.RolePartner, panel.RoleKitchen, panel.RoleFloor,
-		panel.RoleAssessor}
+		panel.RoleAssessor, panel.RoleTablet}
 	table := []struct {
 		name string
 		of   panel.Knowledge
-		rows [6]row // in the order of roles
+		rows [7]row // in the order of roles
 	}{
-		{"question and hypothesis", panel.KnowQuestion, [6]row{{}, always(all), always(all), {}, {}, closed(debrief)}},
-		{"dish behind a code", panel.KnowKey, [6]row{{}, closed(all), closed(all), open(all), {}, {}}},
-		{"name of a serving", panel.KnowName, [6]row{{}, closed(all), closed(all), {}, open(own), open(own)}},
-		{"ratings by sample", panel.KnowRatings, [6]row{{}, closed(all), closed(all), {}, {}, {}}},
-		{"progress", panel.KnowProgress, [6]row{{}, always(all), always(all), always(counts), always(own),
+		{"question and hypothesis", panel.KnowQuestion, [7]row{{}, always(all), always(all), {}, {}, closed(debrief)}},
+		{"dish behind a code", panel.KnowKey, [7]row{{}, closed(all), closed(all), open(all), {}, {}}},
+		{"name of a serving", panel.KnowName, [7]row{{}, closed(all), closed(all), {}, open(own), open(own)}},
+		{"ratings by sample", panel.KnowRatings, [7]row{{}, closed(all), closed(all), {}, {}, {}}},
+		{"progress", panel.KnowProgress, [7]row{{}, always(all), always(all), always(counts), always(own),
 			always(own)}},
-		{"how well each assessor does", panel.KnowAssessors, [6]row{{}, closed(all), {}, {}, {}, {}}},
-		{"what planned looks showed", panel.KnowLooks, [6]row{{}, closed(all), {panel.Nothing, panel.Nothing, all, all},
+		{"how well each assessor does", panel.KnowAssessors, [7]row{{}, closed(all), {}, {}, {}, {}}},
+		{"what planned looks showed", panel.KnowLooks, [7]row{{}, closed(all), {panel.Nothing, panel.Nothing, all, all},
 			{}, {}, {}}},
-		{"allergens", panel.KnowAllergens, [6]row{{}, always(all), always(all), always(all), always(all), always(all)}},
+		{"allergens", panel.KnowAllergens, [7]row{{}, always(all), always(all), always(all), always(all), always(all),
+			{}}},
 	}
 	for _, line := range table {
 		for i, role := range roles {
@@ -126,7 +127,8 @@ func TestEveryRoleIsRefusedWhatIsNotItsOwn(t *testing.T) {
 		}},
 	}
 	sessions := []panel.Session{{}, n.lead, {Role: panel.RolePartner}, n.kitchen, n.floor,
-		{Role: panel.RoleAssessor, StudyID: n.study, SittingID: n.sitting.ID}}
+		{Role: panel.RoleAssessor, StudyID: n.study, SittingID: n.sitting.ID},
+		{Role: panel.RoleTablet, StudyID: n.study, SittingID: n.sitting.ID, Seat: seat.ID}}
 	for _, c := range calls {
 		for _, by := range sessions {
 			want := panel.ErrRefused

@@ -179,6 +179,12 @@ var acting = map[string]struct {
 	"HandOver": {panel.ActServe, true, func(w *walk, by panel.Session) error {
 		return last(w.svc.HandOver(w.ctx, by))
 	}},
+	"HandTablet": {panel.ActLend, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.HandTablet(w.ctx, by, w.seat.ID))
+	}},
+	"TakeTabletBack": {panel.ActLend, false, func(w *walk, by panel.Session) error {
+		return w.svc.TakeTabletBack(w.ctx, by, w.seat.ID)
+	}},
 	"RoomAhead": {panel.ActServe, true, func(w *walk, by panel.Session) error {
 		return last(w.svc.RoomAhead(w.ctx, by))
 	}},
@@ -337,7 +343,7 @@ func TestEveryActByEveryRoleInEveryState(t *testing.T) {
 		t.Run(state.String(), func(t *testing.T) {
 			var w *walk // until something was done in it
 			for name, x := range acting {
-				for role := panel.RoleNobody; role <= panel.RoleAssessor; role++ {
+				for role := panel.RoleNobody; role <= panel.RoleTablet; role++ {
 					if w == nil {
 						w = newWalk(t, state)
 					}
@@ -407,10 +413,11 @@ func TestTheTableOfActs(t *testing.T) {
 		panel.RoleKitchen: {panel.ActPlate: open, panel.ActRelease: open,
 			panel.ActPrintCodes: locked | open, panel.ActBreakBlind: open,
 			panel.ActAgreeBlind: open},
-		panel.RoleFloor:    {panel.ActServe: open, panel.ActAskBlind: open, panel.ActAgreeBlind: open},
+		panel.RoleFloor: {panel.ActServe: open, panel.ActLend: open, panel.ActAskBlind: open,
+			panel.ActAgreeBlind: open},
 		panel.RoleAssessor: {panel.ActRate: open},
 	}
-	for role := panel.RoleNobody; role <= panel.RoleAssessor; role++ {
+	for role := panel.RoleNobody; role <= panel.RoleTablet; role++ {
 		for act := panel.ActBegin; act <= panel.ActRate; act++ {
 			for state := panel.Draft; state <= panel.Closed; state++ {
 				if got, may := panel.MayDo(role, act, state), want[role][act]&(1<<state) != 0; got != may {

@@ -57,9 +57,10 @@ func (s *Service) digestOf(password string) (string, error) {
 // signed in to one sitting; lead and partner to the service.
 type Session struct {
 	Role      Role
-	StudyID   StudyID   // kitchen and floor
-	SittingID SittingID // kitchen and floor
-	Label     string    // kitchen and floor: their number at the sitting
+	StudyID   StudyID    // kitchen and floor
+	SittingID SittingID  // kitchen and floor
+	Label     string     // kitchen and floor: their number at the sitting
+	Seat      AssessorID // the house's tablet: whose ballot it shows
 	Expires   time.Time
 }
 

@@ -11,7 +11,7 @@ import (
 // nothing to tell; the lead is told of a study that describes its samples, once it is closed.
 func TestPanelCheckIsForTheLead(t *testing.T) {
 	n := newNight(t, custard)
-	for role := panel.RoleNobody; role <= panel.RoleAssessor; role++ {
+	for role := panel.RoleNobody; role <= panel.RoleTablet; role++ {
 		_, check, err := n.svc.PanelCheck(t.Context(), panel.Session{Role: role}, n.study)
 		want := panel.ErrRefused
 		if role == panel.RoleLead {

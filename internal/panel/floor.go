@@ -32,8 +32,14 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 	if err != nil {
 		return Room{}, err
 	}
+	lent, err := s.lentAt(ctx, sitting.ID, e.now)
+	if err != nil {
+		return Room{}, err
+	}
 	for _, t := range e.at(sitting.Number) {
 		f := t.floorSeat(sitting, e.now)
+		f.Lent = lent[t.assessor.ID]
+		f.Phone = f.Phone || f.Lent
 		for i := range f.Next.Plates {
 			f.Next.Plates[i].Was = e.was(f.Next.Plates[i].ID)
 		}

@@ -26,6 +26,7 @@ type handed struct {
 	by       Session
 	renewals int // of the link of the floor, when it was shown
 	at       time.Time
+	seat     AssessorID // whose ballot the tablet shows; "" = the way is the floor's
 }
 
 func (h *handedOver) keep(token TokenHash, x handed) {
@@ -66,9 +67,9 @@ func (s *Service) HandOver(ctx context.Context, by Session) (HandOverToken, erro
 	if err != nil {
 		return "", err
 	}
-	shown := handed{by, link.Renewals, s.now()}
+	shown := handed{by: by, renewals: link.Renewals, at: s.now()}
 	s.handed.keep(hash(token), shown)
-	s.tellOthers(message{At: shown.at, Shown: &shownWay{hash(token), by, link.Renewals}})
+	s.tellOthers(message{At: shown.at, Shown: &shownWay{Token: hash(token), By: by, Renewals: link.Renewals}})
 	return HandOverToken(token), nil
 }
 
@@ -101,6 +102,8 @@ func (s *Service) comeIn(ctx context.Context, link StaffLink, sitting Sitting, s
 	detail := fmt.Sprintf("sitting %d%s", sitting.Number, said)
 	for _, other := range others {
 		switch {
+		case other.Role == RoleTablet:
+			return "", Session{}, ErrOtherRole
 		case other.StudyID == stored.ID && other.Role != link.Role &&
 			(other.Role == RoleKitchen || other.Role == RoleFloor):
 			return "", Session{}, errors.Join(ErrOtherRole,

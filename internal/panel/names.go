@@ -21,6 +21,8 @@ type (
 	HandOverToken string
 	// StaffCode is what is typed behind that link: six digits.
 	StaffCode string
+	// TabletCode is what is typed on the house's tablet to open a guest's ballot: six digits.
+	TabletCode string
 	// InvitationToken stands in the link by which the partner chooses a password.
 	InvitationToken string
 	// SessionToken is what the browser of somebody who is signed in keeps.

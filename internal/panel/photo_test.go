@@ -150,7 +150,7 @@ func TestAPhotoIsSeenByThoseWhoKnowTheDish(t *testing.T) {
 	of[[]byte](n)(n.svc.Photo(ctx, n.lead, copied.ID, "canarydish"))
 	look := func(state string, roles string) {
 		t.Helper()
-		for role := panel.RoleNobody; role <= panel.RoleAssessor; role++ {
+		for role := panel.RoleNobody; role <= panel.RoleTablet; role++ {
 			want := panel.ErrRefused
 			if contains(roles, role.String()) {
 				want = nil

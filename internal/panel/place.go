@@ -22,7 +22,8 @@ type seatState struct {
 	answered map[TurnID]time.Time
 	opened   map[int]bool // sittings, by number
 
-	afterClose int // servings with answers that arrived after the close; on an assessor's own pages
+	lent       bool // on the house's tablet; on an assessor's own pages
+	afterClose int  // servings with answers that arrived after the close; on an assessor's own pages
 }
 
 // newSeat keeps what matters of a place's turns.
@@ -235,7 +236,7 @@ func (t seatState) stage(now time.Time) Stage {
 // seatOfLink returns the assessor of a personal link, who reads the study in the
 // language that suits them.
 func (s *Service) seatOfLink(ctx context.Context, token SeatToken) (seatState, error) {
-	r, err := s.store.SeatByToken(ctx, hash(token))
+	r, lent, err := s.seatByLink(ctx, token)
 	if err != nil {
 		return seatState{}, err
 	}
@@ -243,7 +244,7 @@ func (s *Service) seatOfLink(ctx context.Context, token SeatToken) (seatState, e
 		return seatState{}, err
 	}
 	t := r.seat()
-	t.study.Spec = spoken(ctx, t.study.Spec)
+	t.lent, t.study.Spec = lent, spoken(ctx, t.study.Spec)
 	switch t.study.State {
 	case Open:
 		s.hear(r.Assessor)

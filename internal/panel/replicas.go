@@ -64,6 +64,7 @@ type shownWay struct {
 	Token    TokenHash
 	By       Session
 	Renewals int
+	Seat     AssessorID `json:",omitzero"` // for which the house's tablet is handed over
 }
 
 // tellOthers sends a message; what cannot be written is no message of ours.
@@ -121,11 +122,14 @@ func (s *Service) hearStaff(m message) {
 	if a := m.Agreed; a != nil {
 		s.blind.agree(a.ID, a.With)
 	}
-	if w := m.Shown; w != nil {
-		s.handed.keep(w.Token, handed{w.By, w.Renewals, m.At})
+	if w := m.Shown; w != nil && w.Seat != "" {
+		s.tablets.keep(w.Token, handed{by: w.By, at: m.At, seat: w.Seat})
+	} else if w != nil {
+		s.handed.keep(w.Token, handed{by: w.By, renewals: w.Renewals, at: m.At})
 	}
 	if m.Used != "" {
 		s.handed.take(m.Used, s.now())
+		s.tablets.take(m.Used, s.now())
 	}
 }
 

@@ -36,8 +36,9 @@ type Service struct {
 	blind    blindAsks
 	claims   claims
 	handed   handedOver
-	read     sync.Map // the [wasRead] of each study, by its id
-	heard    sync.Map // when the phone of an assessor of an open study last asked for something, by id
+	tablets  handedOver // codes for the house's tablet
+	read     sync.Map   // the [wasRead] of each study, by its id
+	heard    sync.Map   // when the phone of an assessor of an open study last asked for something, by id
 	started  time.Time
 	findings keptFindings
 

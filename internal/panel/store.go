@@ -316,6 +316,17 @@ type AccountStore interface {
 	SessionsOf(ctx context.Context, r Role, but TokenHash, now time.Time) ([]Session, error)
 	// DeleteSessionsOf ends the sessions of a role, but for the one with the hash but, and logs e.
 	DeleteSessionsOf(ctx context.Context, r Role, but TokenHash, e Event) error
+	// Lend keeps the session of the house's tablet, ends others that show the ballot of its seat
+	// and those that have expired at now, and logs e.
+	Lend(ctx context.Context, tokenHash TokenHash, s Session, now time.Time, e Event) error
+	// LentSeat returns the hash of the personal link whose ballot the house's tablet shows, by the
+	// session of the tablet; ErrNotFound when it has expired at now.
+	LentSeat(ctx context.Context, tokenHash TokenHash, now time.Time) (TokenHash, error)
+	// Lent returns the seats of a sitting whose ballots tablets show at now, in no order.
+	Lent(ctx context.Context, sittingID SittingID, now time.Time) ([]AssessorID, error)
+	// EndLoan ends the sessions of tablets that show the ballot of a seat, and logs e; ErrNotFound
+	// when there is none.
+	EndLoan(ctx context.Context, seatID AssessorID, e Event) error
 	// Invite keeps a one-time invitation to choose the password of a role; an
 	// earlier one for that role ends.
 	Invite(ctx context.Context, r Role, tokenHash TokenHash, expires time.Time, e Event) error

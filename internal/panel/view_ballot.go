@@ -91,6 +91,7 @@ type Ballot struct {
 	Language  string   // BCP 47, of all these words
 	Languages []string // to choose from
 
+	Lent        bool // on the house's tablet, which the next guest gets
 	Grouped     bool // they said on arrival what decides their stratum, which stays when answers go
 	AfterClose  int  // servings with answers that arrived after the close, and do not count
 	Ending           // of the whole evening
@@ -273,7 +274,7 @@ func (t seatState) blank() Ballot {
 		Language: a.Languages[0], Languages: t.offered}
 	b.Contents, b.Grouped = a.Contents(), a.Serving.DealtOnArrival()
 	b.TasteOnce, b.OneQuestion = a.Serving.TasteOnce, a.Serving.OneQuestion
-	b.Ending = t.study.Ending()
+	b.Ending, b.Lent = t.study.Ending(), t.lent
 	b.Pause = time.Duration(a.Serving.RinseSeconds) * time.Second
 	return b
 }

@@ -20,7 +20,8 @@ type FloorSeat struct {
 	TableSeat int
 	Tongue    string // the language that they read, BCP 47; "" = the study has one, or no phone said
 	Free      bool   // never tasted: the place can be freed
-	Phone     bool   // tastes with a phone of their own
+	Phone     bool   // tastes with a phone of their own, or the house's tablet
+	Lent      bool   // the house's tablet shows their ballot
 	Returns   bool   // joined at an earlier sitting
 	State     SeatState
 	Else      SeatState     // SeatLeft: where they would stand if they were back; "" otherwise

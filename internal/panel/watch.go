@@ -94,7 +94,7 @@ func ownPhone(assessorID AssessorID) watched { return watched("assessor " + asse
 // WatchSeat is [Service.Watch] for the phone of a personal link: of what staff note
 // about its seat.
 func (s *Service) WatchSeat(ctx context.Context, token SeatToken) (changed <-chan struct{}, stop func(), err error) {
-	a, err := s.store.AssessorByToken(ctx, hash(token))
+	a, err := s.assessorByLink(ctx, token)
 	if err != nil {
 		return nil, nil, err
 	}

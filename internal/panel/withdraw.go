@@ -29,7 +29,7 @@ func (s *Service) MayWithdraw(stored Study) bool { return stored.mayWithdraw(s.n
 // makes another version of the findings. [ErrNotOpen] before a study is open and
 // once the time for it is over.
 func (s *Service) Withdraw(ctx context.Context, token SeatToken) error {
-	a, err := s.store.AssessorByToken(ctx, hash(token))
+	a, err := s.assessorByLink(ctx, token)
 	if err != nil {
 		return err
 	}

@@ -123,7 +123,8 @@ func TestTextsAreNeverMarkup(t *testing.T) {
 	floor.Post(links[0][1])
 	kitchen.Post("/kitchen/temperatures", "wave", "1", "dish", servertest.CanaryDish, "celsius", planted)
 	for _, path := range []string{"/floor", "/floor?show=all", "/floor?show=table", links[0][0], links[1][0],
-		"/floor/guest", "/floor/ballots", "/floor/blind", "/floor/hand-over"} {
+		"/floor/guest", "/floor/ballots", "/floor/blind", "/floor/hand-over",
+		links[0][0] + "/tablet"} {
 		look(floor, path)
 	}
 	for _, path := range []string{"/kitchen", "/kitchen/plating", "/kitchen/labels", "/kitchen/blind"} {

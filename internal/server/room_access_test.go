@@ -35,6 +35,8 @@ var forEverybody = []roomAccess{
 	{"POST", "/invitation/{link}", both(missing), both(missing), both(missing), both(missing), both(missing)},
 	{"GET", "/take-over/{link}", both(ok), both(ok), both(ok), both(ok), both(ok)},
 	{"POST", "/take-over/{link}", both(conflict), both(conflict), both(conflict), both(conflict), both(conflict)},
+	{"GET", "/tablet", both(ok), both(ok), both(ok), both(ok), both(ok)},
+	{"POST", "/tablet", both(conflict), both(conflict), both(conflict), both(conflict), both(refused)},
 	{"GET", "/staff/{link}", both(ok), both(ok), both(ok), both(ok), both(ok)},
 	{"POST", "/staff/{link}", [2]int{refused, conflict}, [2]int{refused, conflict}, [2]int{refused, conflict},
 		[2]int{refused, conflict}, [2]int{refused, conflict}},
@@ -104,7 +106,9 @@ var forFloor = []roomAccess{
 	onlyFloor("POST", "/floor/blind/none", missing, conflict),
 	onlyFloor("POST", "/floor/blind/none/agree", missing, conflict),
 	onlyFloor("GET", "/floor/seats/{seat}", ok, ok),
-	onlyFloor("GET", "/floor/seats/{seat}/last", missing, conflict), // nothing is asked
+	onlyFloor("GET", "/floor/seats/{seat}/tablet", ok, conflict),
+	onlyFloor("POST", "/floor/seats/{seat}/tablet/back", other, conflict), // it is on none
+	onlyFloor("GET", "/floor/seats/{seat}/last", missing, conflict),       // nothing is asked
 	onlyFloor("POST", "/floor/seats/{seat}/last", conflict, conflict),
 	onlyFloor("GET", "/floor/seats/{seat}/scores/{turn}", ok, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/scores/{turn}", bad, bad),

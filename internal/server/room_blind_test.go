@@ -26,6 +26,20 @@ func TestStaffNeverReadWhatIsHidden(t *testing.T) {
 	fillIn := strings.NewReplacer("{id}", string(id), "{link}", string(f.StaffAccess(id, panel.RoleFloor).Link),
 		"{seat}", seat,
 		"{turn}", string(b.Turn.ID), "{serving}", floor.PlateAt(seat))
+	tablet := &servertest.Watched{Visitor: f.Visitor()} // what stands there before and after a guest had it
+	shown := floor.Get("/floor/seats/" + seat + "/tablet").HTML().Find(".tablet-code").Text()
+	own := tablet.Post("/tablet", "code", shown).Path
+	if !strings.HasPrefix(own, "/t/") {
+		t.Fatalf("the code leads to %s", own)
+	}
+	tablet.Reads(append(servertest.Canaries, later)...)
+	tablet.Post(own + "/give-back")
+	tablet.Seen.Reset()
+	for _, path := range []string{own, own + "/withdraw", own + "/change", own + "/ahead", own + "/offline",
+		own + "/events", "/tablet", "/floor", "/kitchen"} {
+		tablet.Get(path)
+	}
+	tablet.Reads(append(servertest.Canaries, servertest.NameA, servertest.NameB, string(b.Turn.Code))...)
 	television := f.Lead().Get("/studies/" + string(id) + "/screen").Path
 	everything := func() {
 		for _, w := range []*servertest.Watched{floor, kitchen} { // it hangs where they work

@@ -81,6 +81,10 @@ var accessTable = []access{
 		others: [4]int{missing, missing, ok, ok}},
 	{method: "GET", path: "/t/{t}/other-phone", lead: [4]int{missing, missing, ok, other},
 		others: [4]int{missing, missing, ok, other}},
+	{method: "GET", path: "/t/{t}/give-back", lead: [4]int{missing, missing, other, other}, // it is on no tablet
+		others: [4]int{missing, missing, other, other}},
+	{method: "POST", path: "/t/{t}/give-back", lead: [4]int{missing, missing, other, other},
+		others: [4]int{missing, missing, other, other}},
 	{method: "GET", path: "/t/{t}/stop", lead: [4]int{missing, missing, ok, other},
 		others: [4]int{missing, missing, ok, other}},
 	{method: "GET", path: "/t/{t}/withdraw", lead: [4]int{missing, missing, ok, ok},

@@ -101,16 +101,18 @@ type sessionRow struct {
 	StudyID   panel.StudyID
 	SittingID panel.SittingID
 	Label     string
+
+	AssessorID panel.AssessorID
 }
 
 func (sessionRow) TableName() string { return "sessions" }
 
 func rowOfSession(tokenHash panel.TokenHash, s panel.Session) sessionRow {
 	return sessionRow{TokenHash: tokenHash, ExpiresAt: instant(s.Expires), Role: s.Role.String(), StudyID: s.StudyID,
-		SittingID: s.SittingID, Label: s.Label}
+		SittingID: s.SittingID, Label: s.Label, AssessorID: s.Seat}
 }
 
 func (r sessionRow) session() panel.Session {
 	return panel.Session{Role: panel.RoleOf(r.Role), StudyID: r.StudyID, SittingID: r.SittingID, Label: r.Label,
-		Expires: r.ExpiresAt.UTC()}
+		Seat: r.AssessorID, Expires: r.ExpiresAt.UTC()}
 }

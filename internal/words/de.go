@@ -168,8 +168,12 @@ var german = Words{
 		"das geschehen ist.",
 	OtherPhoneOwn:  "Zeigen Sie diesen Code sonst niemandem: Wer ihn öffnet, antwortet an Ihrer Stelle.",
 	OtherPhoneCode: "QR-Code Ihres eigenen Links",
-	Stop:           "Hier aufhören, Antworten behalten",
-	StopAsk:        "Hier aufhören?",
+	GiveBack:       "Das Tablet zurückgeben",
+	GiveBackAsk:    "Das Tablet zurückgeben?",
+	GiveBackText: "Was Sie gesendet haben, bleibt erhalten. Wer das Tablet als Nächstes bekommt, kann es nicht " +
+		"sehen. Wenn Sie später weitermachen möchten, sagen Sie es jemandem vom Service.",
+	Stop:    "Hier aufhören, Antworten behalten",
+	StopAsk: "Hier aufhören?",
 	StopText: "Was Sie gesendet haben, bleibt aufbewahrt. Es wird Ihnen nichts mehr serviert. Einen Grund " +
 		"brauchen Sie nicht zu nennen.",
 	StopNot: "Weiter kosten",

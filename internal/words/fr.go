@@ -171,8 +171,12 @@ var french = Words{
 		"jusqu’à ce qu’elles le soient.",
 	OtherPhoneOwn:  "Ne montrez ce code à personne d’autre\u00a0: qui l’ouvre répond à votre place.",
 	OtherPhoneCode: "Code QR de votre lien personnel",
-	Stop:           "Arrêter ici, garder mes réponses",
-	StopAsk:        "Arrêter ici\u00a0?",
+	GiveBack:       "Rendre la tablette",
+	GiveBackAsk:    "Rendre la tablette\u00a0?",
+	GiveBackText: "Ce que vous avez envoyé est conservé. La personne qui aura la tablette ensuite ne peut pas " +
+		"le voir. Si vous voulez continuer plus tard, dites-le à un membre du personnel.",
+	Stop:    "Arrêter ici, garder mes réponses",
+	StopAsk: "Arrêter ici\u00a0?",
 	StopText: "Ce que vous avez envoyé est conservé. Plus rien ne vous sera servi. Vous n’avez pas à donner " +
 		"de raison.",
 	StopNot: "Continuer à goûter",

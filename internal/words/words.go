@@ -181,6 +181,11 @@ type Words struct {
 	OtherPhoneOwn  string // whom the code is for
 	OtherPhoneCode string // label of the picture
 
+	// On the house's tablet.
+	GiveBack     string
+	GiveBackAsk  string
+	GiveBackText string
+
 	// Answers that wait on the phone.
 	KeptHere string
 	Received string

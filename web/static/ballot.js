@@ -123,7 +123,9 @@ entries().then(async (held) => {
   kept = true;
   form.inert = true;
 }).then(now).catch(() => {});
-if (able) prepare(ballot).catch(() => {}); // as far as the network goes
+const lent = "lent" in said.dataset; // the house's tablet, which the next guest gets: it keeps nothing ahead
+if (able && !lent) prepare(ballot).catch(() => {}); // as far as the network goes
+if (lent) window.addEventListener("pageshow", ({ persisted }) => persisted && location.reload()); // given back since
 
 /** Follows what staff note about this seat: the page shows whose turn it is. */
 function follow({ data }) {
@@ -145,7 +147,7 @@ function follow({ data }) {
   plate.querySelector(".code").lastChild.textContent = turn.code;
   check.textContent = check.dataset.check.replace("000", turn.code);
   say("replaced");
-  if (able) prepare(ballot).catch(() => {});
+  if (able && !lent) prepare(ballot).catch(() => {});
 }
 if (document.querySelector(".plate[data-turn], [data-seconds]")) {
   const turns = new EventSource(`${ballot}/events`);

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"encoding/json"
+	"errors"
 	"net/http"
 	"time"
 
@@ -82,6 +83,9 @@ func (s *handlers) ballotEvents(c *gin.Context) error {
 func (s *handlers) turnEvent(ctx context.Context, token panel.SeatToken) (event []byte, err error) {
 	err = s.InGuestsTurn(ctx, func() error {
 		b, err := s.Panel.Ballot(ctx, token)
+		if errors.Is(err, panel.ErrNotFound) { // the tablet was taken back: its page looks again
+			b, err = panel.Ballot{Stage: noStage}, nil
+		}
 		if err != nil {
 			return err
 		}
@@ -91,6 +95,9 @@ func (s *handlers) turnEvent(ctx context.Context, token panel.SeatToken) (event 
 	})
 	return event, err
 }
+
+// noStage is that of a link which opens no ballot any more.
+const noStage panel.Stage = -1
 
 // EventsPath is the stream of events of a guest's phone.
 const EventsPath = "/t/:token/events"

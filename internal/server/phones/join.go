@@ -91,7 +91,7 @@ func (s *handlers) welcomePage(c *gin.Context, w panel.Welcome, nonce string) we
 // seatedBefore returns the personal token that this phone was given at the sitting of
 // a join link.
 func (s *handlers) seatedBefore(c *gin.Context, join panel.JoinToken) (string, bool) {
-	cookie, err := c.Request.Cookie(seatCookie)
+	cookie, err := c.Request.Cookie(site.SeatCookie)
 	if err != nil || len(cookie.Value) > site.MaxToken {
 		return "", false
 	}
@@ -128,7 +128,7 @@ func (s *handlers) consent(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	s.SetCookie(c, seatCookie, string(token), "/join/", site.SeatKept)
+	s.SetCookie(c, site.SeatCookie, string(token), "/join/", site.SeatKept)
 	return site.SeeOther(c, "/t/"+string(token))
 }
 
@@ -178,8 +178,6 @@ func (s *handlers) declined(c *gin.Context) error {
 
 // backToJoin leads from the address of a form back to the page with the form.
 func backToJoin(c *gin.Context) error { return site.SeeOther(c, "/join/"+c.Param("token")) }
-
-const seatCookie = "cloche-seat"
 
 // tableSaid is the table that a card or its form says, 0 when none does: whatever else
 // stands there keeps nobody from joining.

@@ -55,6 +55,9 @@ func (s *handlers) offline(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	if b.Lent { // the tablet keeps nothing ahead for whoever has it next
+		return panel.ErrNotFound
+	}
 	page := onOffline{
 		Frame: site.BallotFrame(c, b), Token: token, Contents: b.Contents, Once: b.TasteOnce,
 		OneQuestion: b.OneQuestion, Blank: site.BlankAsks,
@@ -70,6 +73,9 @@ func (s *handlers) ahead(c *gin.Context) error {
 		return err
 	}
 	b := now.Ballot
+	if b.Lent {
+		return panel.ErrNotFound
+	}
 	held := wireAhead{Pause: b.Pause.Seconds(), Rest: b.Rinse.Seconds(), Answered: b.Answered, Ahead: []wireSealed{}}
 	if b.Stage == panel.StageServing || b.Stage == panel.StageNames {
 		now := b.Turn.View()

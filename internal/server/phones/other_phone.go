@@ -26,7 +26,7 @@ func (s *handlers) otherPhone(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if !b.MayStop { // nothing is left to go on with
+	if !b.MayStop || b.Lent { // nothing is left to go on with, or the link ends with the tablet
 		return site.SeeOther(c, "/t/"+string(token))
 	}
 	page := onOtherPhone{onBallot: ballotPage(c, b, token)}

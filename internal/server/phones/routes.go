@@ -1,6 +1,7 @@
 package phones
 
 import (
+	"strings"
 	"sync/atomic"
 
 	"cloche/internal/server/site"
@@ -15,7 +16,7 @@ type handlers struct {
 // Routes are those of guests and their phones, and of the rehearsal of both.
 func Routes(s *site.Site) []site.Route {
 	p := &handlers{Site: s}
-	return []site.Route{
+	routes := []site.Route{
 		site.Get("/join/:token", site.Assessor, p.welcome),
 		site.Post("/join/:token/consent", site.Assessor, p.consent),
 		site.Post("/join/:token/decline", site.Assessor, p.decline),
@@ -34,6 +35,8 @@ func Routes(s *site.Site) []site.Route {
 		site.Get("/t/:token/withdraw", site.Assessor, p.withdrawForm),
 		site.Post("/t/:token/withdraw", site.Assessor, p.withdraw),
 		site.Get("/t/:token/other-phone", site.Assessor, p.otherPhone),
+		site.Get("/t/:token/give-back", site.Assessor, p.giveBackForm),
+		site.Post("/t/:token/give-back", site.Assessor, p.giveBack),
 		site.Get("/t/:token/stop", site.Assessor, p.stopForm),
 		site.Post("/t/:token/stop", site.Assessor, p.stop),
 		// A phone that restores a closed tab asks with GET for what was sent
@@ -51,6 +54,12 @@ func Routes(s *site.Site) []site.Route {
 		site.Post("/studies/:id/rehearsal/:seat/:in/:screen/turns/:turn", site.AtDesk, p.rehearsalRate),
 		site.Get("/studies/:id/rehearsal/:seat/:in/:screen/turns/:turn", site.AtDesk, p.backToRehearsal),
 	}
+	for i, r := range routes {
+		if strings.HasPrefix(r.Path, "/t/") {
+			routes[i].Handle = s.OnTablet(r.Handle)
+		}
+	}
+	return routes
 }
 
 // Screens are the screens of this room.
@@ -65,6 +74,7 @@ var Screens = []site.AnyScreen{
 	lateScreen.Any(),
 	withdrawScreen.Any(),
 	stopScreen.Any(),
+	giveBackScreen.Any(),
 	otherPhoneScreen.Any(),
 	welcomeScreen.Any(),
 	resumeScreen.Any(),

@@ -60,6 +60,7 @@ type seatCard struct {
 	With     string // who else has its plate in the hand; "" = nobody
 	Just     bool   // was served within [justServed]
 	Phone    bool
+	Lent     bool       // the house's tablet shows their ballot
 	Free     bool       // never tasted
 	Acts     []shownAct // what can be noted, in order
 }
@@ -165,7 +166,7 @@ func newSeatCard(say site.Tongue, t panel.FloorSeat) seatCard {
 		ID: t.ID, Label: t.Label, Seat: t.Seat, Where: whereWords(say, t), Table: t.Table, Speaks: tongueOf(say, t),
 		State: t.State, Words: standsIn(say, t), Next: t.Next,
 		Mark: say.Translate(standings[standingOf(t.State, t)].Mark), Over: t.Over, Of: t.Of,
-		With: whoWords(say, t.With), Long: isLong(t), Phone: t.Phone, Free: t.Free,
+		With: whoWords(say, t.With), Long: isLong(t), Phone: t.Phone, Lent: t.Lent, Free: t.Free,
 		Acts: offered(say, t),
 	}
 }

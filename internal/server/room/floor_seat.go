@@ -26,6 +26,7 @@ type seatPage struct {
 	Ahead   shownAct    // a plate that the page does not show was dropped; its Does is "" where none can be
 	Wrong   []wrongTurn // of which something that went wrong can be noted, or was
 	Care    panel.GuestTexts
+	MayLend bool // the house's tablet may show the guest's ballot, or does
 	Asks    bool // the question after the last plate is still to be answered
 }
 
@@ -67,6 +68,7 @@ var told = map[string]string{
 	"unwell": "Noted. If somebody is seriously unwell, call the emergency services first. Serve this guest nothing " +
 		"more, and find out what is on the plate: kitchen and lead see it at once, floor with one other person (the " +
 		"link is at the end of the list).",
+	"tablet": "The tablet does not show this guest’s ballot any more.",
 	"undone": "Taken back: the plate is not on the table.",
 }
 
@@ -78,6 +80,11 @@ func seatIn(r panel.Room, id panel.AssessorID) (panel.FloorSeat, error) {
 		}
 	}
 	return panel.FloorSeat{}, panel.ErrNotFound
+}
+
+// tastesNoMore reports whether nothing is left for a guest to do.
+func tastesNoMore(state panel.SeatState) bool {
+	return state == panel.SeatFinished || state == panel.SeatLeft || state == panel.SeatWithdrawn
 }
 
 func (s *handlers) floorSeat(c *gin.Context) error {
@@ -96,6 +103,7 @@ func (s *handlers) floorSeat(c *gin.Context) error {
 		Told:     say.Translate(told[c.Query("told")]),
 		Care:     panel.GuestTexts{Contents: r.Contents}}
 	page.Sits, page.Moves = sits.shown(say, t, subject{}), moves.shown(say, t, subject{})
+	page.MayLend = r.Open && (t.Lent || t.Asks || !tastesNoMore(t.State))
 	page.Tables, page.Wrong, page.Asks = tablesToChoose(r), wentWrong(say, t), t.Asks
 	if slices.Contains(droppedAhead.In, standingOf(t.State, t)) {
 		page.Ahead = droppedAhead.shown(say, t, subject{})

@@ -75,7 +75,7 @@ func (s *handlers) takeOver(c *gin.Context) error {
 		s.SetCookie(c, s.StaffCookie(panel.RoleFloor), string(session), "/", site.SessionCookie)
 		return site.SeeOther(c, "/floor")
 	case errors.Is(err, panel.ErrOtherRole):
-		page.Problems = []site.Problem{{Text: otherRole(page.Tongue(), panel.RoleFloor)}}
+		page.Problems = []site.Problem{{Text: otherRole(page.Tongue(), panel.RoleFloor, s.lentHere(c))}}
 	case errors.Is(err, panel.ErrNotFound), errors.Is(err, panel.ErrCode):
 		page.Problems = []site.Problem{{Text: page.Tongue().Translate("This code was used, or is too old. Have a new " +
 			"one shown on the floor’s page, or join with the link and the six digits on the lead’s page.")}}

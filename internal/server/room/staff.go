@@ -75,7 +75,7 @@ func (s *handlers) joinStaff(c *gin.Context) error {
 			"next try doubles with every wrong code.")
 	case errors.Is(err, panel.ErrOtherRole):
 		status = http.StatusConflict
-		page.Problems = []site.Problem{{Text: otherRole(say, w.Role)}}
+		page.Problems = []site.Problem{{Text: otherRole(say, w.Role, s.lentHere(c))}}
 	case errors.Is(err, panel.ErrSlowDown):
 		status = http.StatusTooManyRequests
 		c.Header("Retry-After", "60")
@@ -90,9 +90,10 @@ func (s *handlers) joinStaff(c *gin.Context) error {
 	return site.Show(s.Site, c, status, joinStaffScreen, page)
 }
 
-// heldHere returns the sessions that a device holds.
+// heldHere returns the sessions that a device holds, that of a tablet among them.
 func (s *handlers) heldHere(c *gin.Context) (all []panel.Session) {
-	for _, name := range s.CookiesOf(site.AtDesk | site.InRoom) {
+	names := append(s.CookiesOf(site.AtDesk|site.InRoom), s.StaffCookie(panel.RoleTablet))
+	for _, name := range names {
 		if by, err := s.SessionIn(c, name); err == nil {
 			all = append(all, by)
 		}
@@ -100,8 +101,13 @@ func (s *handlers) heldHere(c *gin.Context) (all []panel.Session) {
 	return all
 }
 
-// otherRole says why a device that is kitchen does not join as floor, and the reverse.
-func otherRole(say site.Tongue, wished panel.Role) string {
+// otherRole says why a device that is kitchen does not join as floor, and the reverse; and why a
+// tablet that was lent joins as neither.
+func otherRole(say site.Tongue, wished panel.Role, lent bool) string {
+	if lent {
+		return say.Translate("This device is the house’s tablet, and a guest’s ballot is on it. Have it given back " +
+			"first, or use another device.")
+	}
 	if wished == panel.RoleFloor {
 		return say.Translate("This device is signed in as kitchen. The kitchen sees the dish behind a code, the " +
 			"floor sees the name: who sees both knows the key. " +
@@ -110,6 +116,11 @@ func otherRole(say site.Tongue, wished panel.Role) string {
 	return say.Translate("This device is signed in as floor. The kitchen sees the dish behind a code, the floor " +
 		"sees the name: who sees both knows the key. " +
 		"Use another device, or sign out on the floor’s page first. This try is in the log.")
+}
+
+func (s *handlers) lentHere(c *gin.Context) bool {
+	_, lent, err := s.LentHere(c)
+	return err == nil && lent
 }
 
 // digits leaves out the spaces that people type into a code.

@@ -40,6 +40,7 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 	f.Must(err)
 	_, gated := f.InState(strings.Replace(file, ", plate gate: false", "", 1), panel.Open)
 	gate := f.Began(gated, "a-nonce-for-the-code-on-the-plate")
+	lent := f.OnTablet(resting, "a-nonce-for-the-tablet")
 	draft := f.Uploaded(file)
 	closed, over := f.InState(file, panel.Closed)
 	locked, _ := f.InState(file, panel.Locked)
@@ -66,6 +67,7 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 		"/t/" + string(rinse), "/t/" + string(ballots["serving"]) + "/offline", "/t/" + string(rinse) + "/change",
 		"/t/" + string(rinse) + "/late",
 		"/t/" + string(rinse) + "/other-phone", "/t/" + string(rinse) + "/withdraw", "/t/" + string(rinse) + "/stop",
+		"/t/" + string(lent), "/t/" + string(lent) + "/give-back",
 		"/reach", "/studies", "/studies/new", "/password", "/log", "/studies/upload", "/studies/" + string(draft),
 		"/studies/" + string(draft) + "/file",
 		"/studies/" + string(draft) + "/dry-run", "/studies/" + string(draft) + "/dry-run?effect=none&draw=2",

@@ -56,6 +56,22 @@ func (f *Fixture) Began(join panel.JoinToken, nonce string) (token panel.SeatTok
 	return token
 }
 
+// OnTablet seats a guest without a phone and opens their ballot on the house's tablet.
+func (f *Fixture) OnTablet(id panel.StudyID, nonce string) panel.SeatToken {
+	f.T.Helper()
+	ctx := f.T.Context()
+	sittings, err := f.Svc.Sittings(ctx, id)
+	f.Must(err)
+	by := panel.Session{Role: panel.RoleFloor, StudyID: id, SittingID: sittings[0].ID, Label: "1"}
+	seat, err := f.Svc.SeatGuest(ctx, by, nonce, panel.GuestConsent{AllergensRead: true, ConsentRead: true})
+	f.Must(err)
+	code, err := f.Svc.HandTablet(ctx, by, seat.ID)
+	f.Must(err)
+	token, err := f.Svc.TakeTablet(ctx, code, nonce)
+	f.Must(err)
+	return token
+}
+
 // FloorLinks returns, for each seat that waits, its page and the address of the
 // form that serves it.
 func (f *Fixture) FloorLinks(v *Visitor) [][2]string {

@@ -9,7 +9,7 @@ import (
 // MaxToken bounds the length of what is looked up as a token.
 const MaxToken = 64
 
-// LeadCookie and seatCookie name the cookies. The prefix __Host- makes browsers
+// LeadCookie names the cookie of lead and partner. The prefix __Host- makes browsers
 // refuse such a cookie when it comes without TLS or from a neighbouring host.
 func (s *Site) LeadCookie() string {
 	if s.Secure() {
@@ -25,6 +25,9 @@ func (s *Site) SetCookie(c *gin.Context, name, value, path string, seconds int) 
 		HttpOnly: true, Secure: s.Secure(), SameSite: http.SameSiteLaxMode,
 	})
 }
+
+// SeatCookie names the cookie by which a phone remembers its seat.
+const SeatCookie = "cloche-seat"
 
 // SeatKept is how long a phone remembers its seat, in seconds: longer than an
 // evening, shorter than a week.

@@ -58,7 +58,7 @@ func roleOf(r panel.Role) Role {
 		return Kitchen
 	case panel.RoleFloor:
 		return Floor
-	case panel.RoleNobody, panel.RoleAssessor:
+	case panel.RoleNobody, panel.RoleAssessor, panel.RoleTablet:
 	}
 	return Nobody
 }
@@ -73,7 +73,9 @@ func SessionOf(c *gin.Context) panel.Session {
 	return by
 }
 
-// AdmitSession admits a request that carries a session of one of the roles.
+// AdmitSession admits a request that carries a session of one of the roles. A device cannot be
+// somebody's of the house and show a guest's ballot as the tablet: whose it is now, it shows that
+// no more.
 func (s *Site) AdmitSession(c *gin.Context, r Role) error {
 	refused := ErrSignIn
 	for _, name := range s.CookiesOf(r) {
@@ -86,7 +88,7 @@ func (s *Site) AdmitSession(c *gin.Context, r Role) error {
 		}
 		if roleOf(by.Role)&r != 0 {
 			c.Set(sessionKey, by)
-			return nil
+			return s.TabletReturns(c)
 		}
 		if by.Role == panel.RolePartner {
 			c.Set(sessionKey, by)
@@ -121,7 +123,7 @@ func (s *Site) CookiesOf(r Role) []string {
 	return names
 }
 
-// StaffCookie names the cookie of kitchen or floor.
+// StaffCookie names the cookie of kitchen, floor or the house's tablet.
 func (s *Site) StaffCookie(r panel.Role) string {
 	name := "cloche-" + r.String()
 	if s.Secure() {

@@ -16,7 +16,8 @@ type Route struct {
 
 // OfStaff reports whether a page is read by kitchen or floor, before or after they have joined.
 func (r Route) OfStaff() bool {
-	return r.Role&InRoom != 0 || strings.HasPrefix(r.Path, "/staff/") || strings.HasPrefix(r.Path, "/take-over/")
+	return r.Role&InRoom != 0 || strings.HasPrefix(r.Path, "/staff/") || strings.HasPrefix(r.Path, "/take-over/") ||
+		r.Path == TabletPath
 }
 
 // Get and post are lines of the table.

@@ -364,7 +364,8 @@ CREATE TABLE sessions (
   role text NOT NULL,
   study_id text NOT NULL DEFAULT '',
   sitting_id text NOT NULL DEFAULT '',
-  label text NOT NULL DEFAULT ''
+  label text NOT NULL DEFAULT '',
+  assessor_id text NOT NULL DEFAULT '' -- of the house's tablet: whose ballot it shows
 );
 CREATE INDEX sessions_by_sitting ON sessions (sitting_id, role);
 

@@ -66,6 +66,35 @@ var accessTests = []namedTest{
 		c.must(second(c.store.Session(c.ctx, "elsewhere")))
 	}},
 	{"joining while the code is renewed", testJoinWhileRenewing},
+	{"a tablet shows one ballot, and a ballot stands on one tablet", func(c *check) {
+		c.opened(2, 2)
+		one, other := c.seat(1), c.seat(2)
+		lent := func(a panel.Assessor) panel.Session {
+			return panel.Session{Role: panel.RoleTablet, StudyID: someStudy, SittingID: someSitting, Seat: a.ID,
+				Expires: noon.Add(time.Hour)}
+		}
+		stale := lent(other)
+		stale.Expires = noon
+		c.must(c.store.Lend(c.ctx, "stale", stale, noon.Add(-time.Hour), event("lent")))
+		c.wantError("after its time", second(c.store.LentSeat(c.ctx, "stale", noon)), panel.ErrNotFound)
+		c.must(c.store.Lend(c.ctx, "first", lent(one), noon, event("lent")))
+		c.wantError("what had expired", second(c.store.Session(c.ctx, "stale")), panel.ErrNotFound)
+		c.must(c.store.Lend(c.ctx, "second", lent(one), noon, event("lent")))
+		c.wantError("the first tablet", second(c.store.LentSeat(c.ctx, "first", noon)), panel.ErrNotFound)
+		same(c, "whose", got[panel.TokenHash](c)(c.store.LentSeat(c.ctx, "second", noon)), token(1))
+		same(c, "session", got[panel.Session](c)(c.store.Session(c.ctx, "second")), lent(one))
+		same(c, "lent", got[[]panel.AssessorID](c)(c.store.Lent(c.ctx, someSitting, noon)), []panel.AssessorID{one.ID})
+		same(c, "elsewhere", len(got[[]panel.AssessorID](c)(c.store.Lent(c.ctx, "sitting-2", noon))), 0)
+		floor := joining()
+		c.must(c.store.CreateSession(c.ctx, "floor", floor, noon))
+		c.wantError("somebody's session", second(c.store.LentSeat(c.ctx, "floor", noon)), panel.ErrNotFound)
+		c.wantError("a seat on none", c.store.EndLoan(c.ctx, other.ID, event("back")), panel.ErrNotFound)
+		c.must(c.store.EndLoan(c.ctx, one.ID, event("back")))
+		c.wantError("given back", second(c.store.LentSeat(c.ctx, "second", noon)), panel.ErrNotFound)
+		c.must(second(c.store.Session(c.ctx, "floor")))
+		log := got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy))
+		same(c, "log", log[len(log)-1].What, "back")
+	}},
 	{"an invitation is used once", func(c *check) {
 		c.must(c.store.Invite(c.ctx, panel.RolePartner, "old", noon.Add(time.Hour), event("invited")))
 		c.must(c.store.Invite(c.ctx, panel.RolePartner, "new", noon.Add(time.Hour), event("invited")))
