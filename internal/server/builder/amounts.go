@@ -25,7 +25,7 @@ func (b *builder) amountsPart() part {
 	if b.asked.Question.Kind().Ascending {
 		return b.risingPart()
 	}
-	return part{ID: "how-much", Heading: "How much of what?", Lead: []string{
+	return b.propose(part{ID: "how-much", Heading: "How much of what?", Lead: []string{
 		"The same dish, cooked with four to six amounts of one thing: from clearly too little to clearly too much, " +
 			"but " +
 			"nothing that one would not serve. About 30 % around the usual recipe is a good start. Write the " +
@@ -34,7 +34,7 @@ func (b *builder) amountsPart() part {
 	}, Fields: []buildField{b.line("amounts in", "Amounts are in",
 		"What is counted, of what, and for how much: as in g of salt per litre, or drops of vinegar per serving. "+
 			"The end "+
-			"is per litre, per kilogram or per serving.")}}
+			"is per litre, per kilogram or per serving.")}})
 }
 
 // risingPart asks of what the rising amounts of a threshold are.

@@ -44,7 +44,8 @@ func steps() []step {
 	return []step{
 		{name: "question", title: "The question", owns: []string{"title", "question", "hypothesis", "invented"},
 			parts: questionParts, show: showFields},
-		{name: "dishes", title: "Dishes", owns: []string{"dishes", "amounts in"}, parts: dishParts, show: showDishes},
+		{name: "dishes", title: "Dishes", owns: []string{"dishes", "amounts in"}, parts: dishParts,
+			acts: map[string]act{"propose": proposeAmounts}, keeps: []string{fieldRecipe}, show: showDishes},
 		{name: "names", title: "Names and samples", owns: []string{"names", "samples"}, parts: nameParts,
 			show: showNames},
 		{name: "attributes", title: "What is asked", owns: []string{"attributes", "serving.attributes",

@@ -107,6 +107,13 @@ func askings() []asking {
 			start:   studies.StartMuch, example: studies.SaltByTheGram,
 		},
 		{
+			ID: "worth", Words: "How much is the name worth, in grams?",
+			Meaning: "One dish with four to six amounts of one thing, such as salt, served blind, and once more " +
+				"under a name: the name makes it taste as much saltier as so many grams would.",
+			Example: "Celeriac custard with 6 to 10 g of salt per litre: how many grams is “with sea salt” worth?",
+			start:   studies.StartMuch, example: studies.SaltByTheGram,
+		},
+		{
 			ID: "from", Words: "From how much can they taste it?",
 			Meaning: "One dish without something, and with four to six rising amounts of it. Of every three servings " +
 				"one has it, from the least amount to the most: which one?",
