@@ -8,6 +8,7 @@
 //	ttest    two means: paired, two groups, equivalence, crossover
 //	ranks    signed rank, Mann–Whitney, Friedman, Page
 //	looks    looks agreed beforehand: bounds, and what follows after them
+//	evidence evidence for a difference while people come, at any moment
 //	lottery  randomisation tests: what other draws of a plan would have given
 //	effect   how large a difference is, standardised
 //	anova    repeated measures, tables, incomplete blocks, partial F

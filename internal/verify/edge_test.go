@@ -131,6 +131,7 @@ func TestAbsenceHasAReason(t *testing.T) {
 			"friedman_exact",
 			"correspondence_analysis", "cochran_q_exact", "ratio_fieller", "equivalent_dose", "psychometric_curve",
 			"curve_of_people", "best_estimate_threshold", "gs_bounds", "gs_classical", "gs_exit", "gs_inference",
+			"anytime_t", "anytime_betting",
 			"min_correct_table", "power_binomial_exact", "jzs_bayes_factor_paired", "jzs_bayes_factor_two_sample"},
 			name) {
 			names = append(names, name)

@@ -19,7 +19,8 @@ import (
 var methods = sync.OnceValue(func() map[string]method {
 	all := map[string]method{}
 	for _, m := range slices.Concat(pairedTable, twoSampleTable, blockTable, groupTable, countTable, lineTable,
-		doseTable, peopleTable, recordTable, sizeTable, distributionTable, aboutRightTable, lotteryTable, looksTable) {
+		doseTable, peopleTable, recordTable, sizeTable, distributionTable, aboutRightTable, lotteryTable, looksTable,
+		evidenceTable) {
 		all[m.id] = m
 	}
 	return all
