@@ -30,7 +30,7 @@ func (p *panel) compare(s *study.Study, c comparison, left *leftOut) (Finding, e
 		return f, nil
 	}
 	if p.came != nil && c.role == Primary {
-		if err := f.takeLooks(s, p.came, false); err != nil {
+		if err := f.takeEarly(s, p.came); err != nil {
 			return f, err
 		}
 	}
@@ -68,11 +68,25 @@ func (f *Finding) measure(plan study.AnalysisPlan) error {
 	if err := f.test(plan, x, y); err != nil {
 		return err
 	}
-	if err := f.size(x, y, plan.Level()); err != nil || f.Looks == nil {
+	if err := f.size(x, y, plan.Level()); err != nil || !f.lookedEarly() {
 		return err
+	}
+	if f.Evidence != nil {
+		return f.remarkEvidence(plan)
 	}
 	return f.remarkLooks(plan)
 }
+
+// takeEarly keeps the pairs that came before tasting could end.
+func (f *Finding) takeEarly(s *study.Study, came arrivals) error {
+	if s.Plan.Evidence != "" {
+		return f.takeEvidence(s, came)
+	}
+	return f.takeLooks(s, came, false)
+}
+
+// lookedEarly reports whether the finding allows for looks before the end.
+func (f *Finding) lookedEarly() bool { return f.Looks != nil || f.Evidence != nil }
 
 // test fills the planned test, beside it the other tests of the same comparison,
 // and the difference with the interval that goes with the planned test.
@@ -105,6 +119,8 @@ func (f *Finding) test(plan study.AnalysisPlan, x, y []float64) error {
 		if err := f.testAfterLooks(plan, t, tResult); err != nil {
 			return err
 		}
+	case f.Evidence != nil && (tResult.SD > 0 || f.Evidence.By == study.ByBetting):
+		f.testByEvidence(t)
 	case f.asksSameness(plan):
 		if err := f.testSameness(plan, tResult, []Test{t, rank, sign}, x, y); err != nil {
 			return err
@@ -143,7 +159,8 @@ func (f *Finding) locate(plan study.AnalysisPlan, x, y []float64) error {
 	if err := f.locateSameness(plan, 1); err != nil {
 		return err
 	}
-	if f.Measure != method.HodgesLehmann && f.Measure != method.AfterLooks {
+	if f.Measure != method.HodgesLehmann && f.Measure != method.AfterLooks &&
+		f.Measure != method.AtAnyMoment {
 		return nil
 	}
 	mean, err := estimated(method.MeanDifference, x, y, level)

@@ -121,6 +121,7 @@ type Finding struct {
 	Rechecks []Recheck       // of a primary comparison of two samples: the same reckoned in other ways
 	People   *PeoplePart     // of the primary comparison within people who tasted both more than once; nil otherwise
 	Looks    *LooksPart      // of a primary comparison with planned looks; nil otherwise
+	Evidence *EvidencePart   // of a primary comparison with running evidence; nil otherwise
 	Hint     *Hint           // why the finding is no more than a hint; nil when it is more
 	Warnings []Warning
 

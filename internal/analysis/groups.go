@@ -284,6 +284,9 @@ func (f *Finding) estimatedAt(level float64) (estimate, error) {
 	if f.Measure == method.AfterLooks {
 		return f.estimatedAfterLooks(level)
 	}
+	if f.Measure == method.AtAnyMoment {
+		return f.estimatedByEvidence(level)
+	}
 	if m := f.Pair.Model; f.Measure == method.ModelDifference {
 		return estimate{m.Estimate, m.at(level), nil}, nil
 	}

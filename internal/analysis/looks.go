@@ -27,8 +27,8 @@ const (
 	fractionBeyondTheEnd = 1
 )
 
-var warnOthersAtLook = Warning{WarnOthersAtLook, "tasting stopped at a look that was clear on the main comparison: " +
-	"the looks protect that one alone, and what else is found is told as if nobody had looked"}
+var warnOthersAtLook = Warning{WarnOthersAtLook, "tasting stopped as soon as the main comparison was clear: the " +
+	"plan of when to stop protects that one alone, and what else is found is told as if nobody had looked"}
 
 // LooksPart is what the looks of a plan came to.
 type LooksPart struct {
@@ -44,6 +44,7 @@ type LooksPart struct {
 type LookNow struct {
 	People     int
 	Difference float64 // mean
+	SE         float64 // of the difference
 	T          float64
 	P          float64 // of one look at these people, two-sided
 	Bound      looks.Bound
@@ -154,7 +155,8 @@ func (f *Finding) look(plan study.AnalysisPlan, early bool) (LookNow, error) {
 	if err != nil {
 		return LookNow{}, fmt.Errorf("look at %d people: %w", n, err)
 	}
-	l := LookNow{People: n, Difference: r.Diff, T: r.T, P: r.P, Bound: bounds[at], Critical: critical(bounds[at], n)}
+	l := LookNow{People: n, Difference: r.Diff, SE: r.SE, T: r.T, P: r.P,
+		Bound: bounds[at], Critical: critical(bounds[at], n)}
 	l.Reached = math.Abs(r.T) >= l.Critical
 	return l, nil
 }

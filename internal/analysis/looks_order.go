@@ -12,9 +12,10 @@ type arrival struct{ look, sitting, answer int }
 // arrivals are those of all assessors who rated.
 type arrivals map[string]arrival
 
-// arrivalsOf reads when each assessor's ratings were in; nil where the plan has no looks.
+// arrivalsOf reads when each assessor's ratings were in; nil where the plan does
+// not look early.
 func arrivalsOf(s *study.Study, ratings []Rating) arrivals {
-	if len(s.Plan.Looks) == 0 {
+	if !s.Plan.LooksEarly() {
 		return nil
 	}
 	in, two := arrivals{}, compared(s)
@@ -116,14 +117,20 @@ func RatedBoth(s *study.Study, ratings []Rating, screened []Screened) (int, erro
 }
 
 func ratedBoth(s *study.Study, ratings []Rating, screened []Screened) (Finding, arrivals, error) {
-	ratings, _ = screen(ScreenedOut(s, screened), ratings, nil)
-	averaged, rest := withoutAboutRight(s, ratings)
+	var main []Rating // nothing else is looked at while people taste
+	for _, r := range ratings {
+		if r.Attribute == s.Plan.Attribute && (r.Sample == s.Plan.Compare[0] || r.Sample == s.Plan.Compare[1]) {
+			main = append(main, r)
+		}
+	}
+	main, _ = screen(ScreenedOut(s, screened), main, nil)
+	averaged, rest := withoutAboutRight(s, main)
 	table, err := tabulate(averaged, rest)
 	if err != nil {
 		return Finding{}, nil, err
 	}
-	main := comparisons(s)[0]
-	f := emptyFinding(main, s.Plan.Level())
-	f.Pair.Each, _ = table.pairs(main, s.Serving.Design, newLeftOut(nil))
+	c := comparisons(s)[0]
+	f := emptyFinding(c, s.Plan.Level())
+	f.Pair.Each, _ = table.pairs(c, s.Serving.Design, newLeftOut(nil))
 	return f, arrivalsOf(s, rest), nil
 }

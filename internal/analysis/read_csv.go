@@ -104,7 +104,7 @@ func (in *ratingsReader) rating(row csvRow) (Rating, bool) {
 		r.Look = readCount(row, lookColumn, "a look",
 			"number the looks from 1, the one at the end counted, or write nothing in the whole column")
 	}
-	if in.words.s.Plan.StopEarly || len(in.words.s.Plan.Looks) > 0 {
+	if p := in.words.s.Plan; p.StopEarly || p.LooksEarly() {
 		r.Arrived = readCount(row, arrivedColumn, "as which answer a turn came",
 			"number the answers from 1, in the order in which they came, or write nothing in the whole column")
 	}

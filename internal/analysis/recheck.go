@@ -70,7 +70,7 @@ func (p *panel) recheckTwo(s *study.Study, f *Finding, all []Finding) error {
 	if f.Measure == method.ModelDifference {
 		return p.recheckModel(s, f, all)
 	}
-	if !f.Verdict.Sameness && f.Looks == nil { // the others do not allow for looks
+	if !f.Verdict.Sameness && !f.lookedEarly() { // the others do not allow for looks
 		if err := p.recheckByTests(s, f, all); err != nil {
 			return err
 		}
@@ -237,6 +237,10 @@ func (f *Finding) without(p *panel, s *study.Study, what string, people ...strin
 		again.Groups.Ns[k] = len(again.Groups.Each[k])
 	}
 	again.Looks = f.Looks.copied()
+	var err error
+	if again.Evidence, err = f.Evidence.recount(again.Pair.Each); err != nil {
+		return Recheck{}, err
+	}
 	again.N = len(again.Pair.Each) + again.Groups.Ns[0] + again.Groups.Ns[1]
 	measure := again.measure
 	if f.Kind == KindGroups {
@@ -259,7 +263,7 @@ func (f *Finding) without(p *panel, s *study.Study, what string, people ...strin
 	if again.Drawn == nil && plan.Test == study.Lottery {
 		plan.Test = study.PairedT
 	}
-	err := measure(plan)
+	err = measure(plan)
 	if err == nil {
 		err = p.byOrderWithout(s, &again, people)
 	}

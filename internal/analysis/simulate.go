@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"math"
 	"math/rand/v2"
+	"strconv"
 
 	"cloche/internal/design"
 	"cloche/internal/study"
@@ -50,6 +51,9 @@ func Simulate(s *study.Study, plan *design.Plan, truth Truth, seed uint64) []Rat
 		for _, c := range columns {
 			ratings = append(ratings, c[i])
 		}
+	}
+	if s.Plan.Evidence != "" {
+		number(ratings)
 	}
 	return ratings
 }
@@ -104,6 +108,18 @@ func simulateAttribute(a study.Attribute, plan *design.Plan, t TrueAttribute, se
 	}
 	addSittings(out, a, t, newStream(seed, "sittings of "+string(a.ID)))
 	return out
+}
+
+// number says in what order turns came: as they stand, each answered once.
+func number(ratings []Rating) {
+	came, last := 0, [2]string{}
+	for i := range ratings {
+		r := &ratings[i]
+		if at := [2]string{r.Assessor, strconv.Itoa(r.Turn)}; i == 0 || at != last {
+			came, last = came+1, at
+		}
+		r.Arrived = came
+	}
 }
 
 // addSittings adds what belongs to the sitting, and to the assessor at the sitting, and

@@ -33,19 +33,26 @@ func StoppingRule(s *study.Study) string {
 	if len(s.Plan.Looks) > 0 {
 		text += ", or at an earlier planned look that is clear enough"
 	}
+	if s.Plan.Evidence != "" {
+		text += ", or as soon as there is enough evidence"
+	}
 	if s.Plan.StopBy != "" {
 		text += ", or after " + s.Plan.StopBy + ", whichever comes first"
 	}
 	return text
 }
 
-// decidedEarly reports whether a planned look was clear enough to stop.
+// decidedEarly reports whether a planned look was clear enough to stop, or there was enough evidence.
 func decidedEarly(r *Result) bool {
-	return len(r.Findings) > 0 && r.Findings[0].Looks != nil && r.Findings[0].Looks.Stopped > 0
+	if len(r.Findings) == 0 {
+		return false
+	}
+	f := r.Findings[0]
+	return f.Looks != nil && f.Looks.Stopped > 0 || f.Evidence != nil && f.Evidence.Stopped
 }
 
 // holdStopping compares the rule with what happened; nil when that is not known. Decided is
-// whether a planned look was clear enough to stop.
+// whether what came was clear enough to stop.
 func holdStopping(s *study.Study, e *Ended, decided bool) *Stopping {
 	if e == nil {
 		return nil

@@ -204,7 +204,7 @@ func (f *Finding) Stated() stats.Interval {
 // different sides of alpha, both adjusted or neither.
 func (f *Finding) Contradicted(alpha float64) (other Test, yes bool) {
 	// what stands beside answers another question
-	if len(f.Also) == 0 || f.Looks != nil || f.Verdict.Sameness || f.Kind == KindRanking {
+	if len(f.Also) == 0 || f.lookedEarly() || f.Verdict.Sameness || f.Kind == KindRanking {
 		return Test{}, false
 	}
 	a, b := f.Test.Deciding(), f.Also[0].Deciding()

@@ -17,7 +17,7 @@ func columnsOf(s *study.Study) []string {
 	if s.ReferenceVaries() {
 		columns = append(columns, "reference")
 	}
-	if s.Plan.StopEarly {
+	if s.Plan.StopEarly || s.Plan.Evidence != "" {
 		columns = append(columns, arrivedColumn)
 	}
 	if len(s.Plan.Looks) > 0 {
@@ -26,7 +26,8 @@ func columnsOf(s *study.Study) []string {
 	return columns
 }
 
-// arrivedColumn says as which answer of the study a turn came, where the plan stops early.
+// arrivedColumn says as which answer of the study a turn came, where the plan stops early
+// or counts evidence.
 const arrivedColumn = "arrived"
 
 // lookColumn says before which look a rating was in, where the plan has looks.
@@ -67,7 +68,7 @@ func WriteCSV(w io.Writer, s *study.Study, ratings []Rating) error {
 			reference, _ := s.Sample(r.Reference)
 			row = append(row, string(reference.Dish))
 		}
-		if s.Plan.StopEarly {
+		if s.Plan.StopEarly || s.Plan.Evidence != "" {
 			row = append(row, known(r.Arrived))
 		}
 		if len(s.Plan.Looks) > 0 {

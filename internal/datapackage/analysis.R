@@ -128,10 +128,60 @@ after_looks <- function(id, d, level, same) {
   if (!is.na(same)) check_interval(id, "ci_equivalence", c(where((1 - same) / 2), where((1 + same) / 2)), searched)
 }
 
+# in_turn are the people of running evidence who count, in the order in which they came.
+in_turn <- function(id, f, m) {
+  mine <- ratings[ratings$attribute == f$attribute & ratings$sample %in% c(f$first, f$second), ]
+  came <- tapply(as.integer(mine$arrived), mine$assessor, max)[rownames(m)]
+  m[order(came)[seq_len(theirs(id, "n"))], , drop = FALSE]
+}
+
+# running_evidence is counted after each person, by a t mixture with a prior N(0, g) on mean/sd (Lai 1976) and by bets on differences
+# within the ends of the scale (Waudby-Smith & Ramdas 2024); the interval holds the differences whose evidence is below 1/alpha.
+running_evidence <- function(id, f, d, level, same) {
+  g <- theirs(id, "evidence.at")^2; most <- theirs(id, "evidence.range"); n <- length(d)
+  mixture <- function(x) {
+    n <- length(x); ss <- sum((x - mean(x))^2)
+    if (n < 2 || ss == 0) return(0)
+    u <- n * mean(x)^2 / ss
+    n / 2 * (log1p(u) - log1p(u / (1 + n * g))) - log(1 + n * g) / 2
+  }
+  y <- (d + most) / (2 * most); i <- seq_len(n)
+  about <- (1 / 4 + cumsum((y - (1 / 2 + cumsum(y)) / (i + 1))^2)) / (i + 1)
+  bets <- function(m, alpha) {
+    stake <- sqrt(2 * log(2 / alpha) / (c(1 / 4, about[-n]) * i * log(1 + i)))
+    list(up = cumsum(log1p(pmin(stake, 0.95 / m) * (y - m))), down = cumsum(log1p(-pmin(stake, 0.95 / (1 - m)) * (y - m))))
+  }
+  by_mixture <- vapply(i, function(k) mixture(d[seq_len(k)]), 0)
+  b <- bets(1 / 2, plan$alpha); by_betting <- pmax(b$up, b$down) - log(2)
+  mine <- if (f$method == "betting") by_betting else by_mixture
+  other <- if (f$method == "betting") by_mixture else by_betting
+  for (k in i) check(id, paste0("evidence.steps.", k), mine[k])
+  check(id, "evidence.log_e", mine[n]); check(id, "evidence.log_e_beside", other[n]); check(id, "test.statistic", mine[n])
+  check(id, "test.p", exp(-max(0, mine[n], if (n >= 12) mine[12:n])))
+  ends <- function(level) {
+    alpha <- 1 - level
+    if (f$method == "betting") {
+      up <- function(m) tail(bets(m, alpha)$up, 1) - log(2 / alpha); down <- function(m) tail(bets(m, alpha)$down, 1) - log(2 / alpha)
+      low <- if (up(1e-12) < 0) 0 else uniroot(up, c(1e-12, 1), tol = 1e-14)$root
+      high <- if (down(1 - 1e-12) < 0) 1 else uniroot(down, c(0, 1 - 1e-12), tol = 1e-14)$root
+      return(2 * most * c(low, high) - most)
+    }
+    spread <- 1 + n * g; c <- (spread / alpha^2)^(1 / n)
+    if (c >= spread) return(c(-most, most))
+    pmin(pmax(mean(d) + c(-1, 1) * sqrt(sum((d - mean(d))^2) / n) * sqrt((c - 1) / (1 - c / spread)), -most), most)
+  }
+  check(id, "difference", mean(d)); check_interval(id, "ci", ends(level), searched)
+  if (!is.na(same)) check_interval(id, "ci_equivalence", ends(same), searched)
+  check(id, "evidence.plain.value", mean(d))
+  if (sd(d) > 0) check_interval(id, "evidence.plain.ci", t.test(d, conf.level = level)$conf.int)
+}
+
 # two_means compares two columns of the same people.
 two_means <- function(id, f, m) {
   looked <- f$method == "planned-looks"
+  counted <- f$method %in% c("mixture", "betting")
   if (looked) m <- in_looks(id, f, m)
+  if (counted) m <- in_turn(id, f, m)
   d <- m[, 1] - m[, 2]
   n <- length(d)
   level <- theirs(id, "level")
@@ -152,7 +202,7 @@ two_means <- function(id, f, m) {
     if (!is.na(same) && sd(d) > 0) check_interval(id, "ci_equivalence", t.test(d, conf.level = same)$conf.int)
     shared <- theirs(id, "level_adjusted") # Bonferroni's inequality
     if (!is.na(shared) && sd(d) > 0) check_interval(id, "ci_adjusted", t.test(d, conf.level = shared)$conf.int)
-  } else if (looked) {
+  } else if (looked || counted) {
     check(id, "effect.mean-difference.value", mean(d)); check_interval(id, "effect.mean-difference.ci", mean_ci)
   } else if (alternative == "two.sided") { # Hodges and Lehmann (1963): the middle of all averages of two
     walsh <- sort(outer(d, d, "+")[upper.tri(diag(n), diag = TRUE)] / 2)
@@ -160,6 +210,7 @@ two_means <- function(id, f, m) {
     check(id, "effect.mean-difference.value", mean(d)); check_interval(id, "effect.mean-difference.ci", mean_ci)
   }
   if (looked && sd(d) > 0) after_looks(id, d, level, same)
+  if (counted) running_evidence(id, f, d, level, same)
   if (!is.null(t) && alternative == "two.sided") {
     scores <- if (f$method == "paired-t") "test." else "also.paired-t."
     check(id, paste0(scores, "statistic"), t$statistic); check(id, paste0(scores, "df"), t$parameter)
@@ -998,6 +1049,7 @@ left_because <- c(
   "^people[.]" = "how far people differ: follows from the parts of variance",
   "^map[.]" = "places on a picture, which may be turned; their sums are compared",
   "^looks[.]" = "bounds are the plan's, not the answers'; earlier looks are of some of the people",
+  "^evidence[.](at|enough|range)" = "the plan's and the scale's, not the answers'",
   "^one_by_one[.]" = "the two lines of a test that goes on answer by answer are the plan's, not the answers'",
   "excluded[.]" = "a count of people whom the tables no longer hold",
   "hedges-g|superiority" = "an interval by a method that R does not have",

@@ -80,7 +80,7 @@ func (d Data) ratings() (table, error) {
 		t.fields = append(t.fields, field{name: "reference", kind: text, required: true,
 			says: "Id of the dish that was the known reference of the turn."})
 	}
-	early, arrived := d.Study.Spec.Plan.StopEarly, d.Arrivals()
+	early, arrived := d.Study.Spec.Plan.StopEarly || d.Study.Spec.Plan.Evidence != "", d.Arrivals()
 	if early {
 		t.fields = append(t.fields, field{name: "arrived", kind: whole, required: true,
 			says: "As which answer of the study its turn reached the service, from 1."})

@@ -53,6 +53,12 @@ const (
 	// the estimate that goes with it.
 	PlannedLooks ID = "planned-looks"
 	AfterLooks   ID = "mean-difference-after-looks"
+
+	// Mixture and Betting are evidence for a difference that may be looked at whenever one likes.
+	Mixture ID = "mixture"
+	Betting ID = "betting"
+	// AtAnyMoment is a mean difference whose interval is that of running evidence.
+	AtAnyMoment ID = "mean-difference-at-any-moment"
 	// Sequential is a test of right answers that are taken one by one until they decide.
 	Sequential ID = "sequential"
 	// BetaBinomial is a test of a share when each assessor answers several times.
@@ -193,6 +199,13 @@ var table = []Method{
 		"Armitage, McPherson & Rowe (1969), J. R. Stat. Soc. A 132:235; p by the order of the stages: Fairbanks & " +
 		"Madsen (1982), Biometrika 69:69; all from memory",
 		"Differences between a person’s ratings are near normal, and when looks came did not depend on the ratings."},
+	{Mixture, Test, "t mixture of running evidence", "ln E", "right-Haar prior: Lai (1976), Ann. Stat. 4:265; " +
+		"Pérez-Ortiz, Lardy, de Heide & Grünwald (2024), Ann. Stat. 52; both from memory; p = 1/E: Ville (1939), " +
+		"from memory",
+		"Differences between a person’s ratings are near normal, and the answers of different people independent."},
+	{Betting, Test, "running evidence by betting", "ln E", "Waudby-Smith & Ramdas (2024), J. R. Stat. Soc. B 86:1; " +
+		"p = 1/E: Ville (1939), from memory",
+		"Differences lie within the ends of the scale; people are taken in the order in which they came."},
 	{Sequential, Test, "sequential test of right answers", "k", "Wald (1947), Sequential Analysis, sect. 5.3; ISO " +
 		"16820",
 		"Answers are independent, one for each assessor, and are taken in the order in which they came."},
@@ -227,6 +240,9 @@ var table = []Method{
 	{MeanDifference, Measure, "mean difference", "", "Student (1908), Biometrika 6:1", ""},
 	{AfterLooks, Measure, "mean difference that allows for the looks", "", "Tsiatis, Rosner & Mehta (1984), " +
 		"Biometrics 40:797, median-unbiased; from memory", ""},
+	{AtAnyMoment, Measure, "mean difference with an interval that holds at any moment", "", "the differences whose " +
+		"evidence is below 1/α: Wang & Ramdas (2024), arXiv 2310.03722; Waudby-Smith & Ramdas (2024), J. R. Stat. " +
+		"Soc. B 86:1", ""},
 	{HodgesLehmann, Measure, "median difference by Hodges and Lehmann (median of all averages of two differences)", "",
 		"Hodges & Lehmann (1963), Ann. Math. Stat. 34:598; interval: Tukey (1949); Hollander & Wolfe (1999), sect. 3.3",
 		symmetricDifferences},

@@ -46,7 +46,7 @@ const (
 	KnowProgress                   // who has tasted, counts
 	KnowAllergens                  // the union over all dishes
 	KnowAssessors                  // how well each assessor does
-	KnowLooks                      // what the planned looks taken so far showed, in numbers
+	KnowLooks                      // what planned looks, or running evidence, showed so far, in numbers
 )
 
 // Extent is how much of it. The zero value is nothing.

@@ -47,6 +47,9 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 		f.With = s.claimed(by, f, e.now)
 		room.Seats = append(room.Seats, f)
 	}
+	if room.Decision, err = s.decision(ctx, stored); err != nil {
+		return Room{}, err
+	}
 	room.Ending, room.Unused = stored.Ending(), s.unusedSeats(e, sitting.Number)
 	room.Counts, room.Waves = e.tally(sitting.Number), e.wavesOf(sitting)
 	return room, nil

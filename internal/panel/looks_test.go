@@ -103,3 +103,46 @@ func TestALookIsTakenWhenItIsDue(t *testing.T) {
 		})
 	}
 }
+
+// Evidence is counted after everybody: lead and floor learn only whether to go on, the partner the numbers,
+// kitchen and television nothing; and the finding stops where it was enough.
+func TestEvidenceWhilePeopleTaste(t *testing.T) {
+	n := newNight(t, strings.NewReplacer("panel: {assessors: 4}", "panel: {assessors: 48}",
+		"alpha: 0.05}", "alpha: 0.05, evidence: mixture}").Replace(custard))
+	partner := panel.Session{Role: panel.RolePartner}
+	told := func(want panel.Decision) {
+		t.Helper()
+		live := of[panel.Live](n)(n.svc.Live(t.Context(), n.lead, n.study))
+		room := of[panel.Room](n)(n.svc.Room(t.Context(), n.floor))
+		if live.Decision != want || room.Decision != want || live.Looks != nil {
+			t.Errorf("lead reads %q, floor %q, want %q", live.Decision, room.Decision, want)
+		}
+		kitchen := of[panel.Live](n)(n.svc.Live(t.Context(), n.kitchen, n.study))
+		link, err := n.svc.TelevisionLink(n.lead, n.study)
+		n.must(err)
+		television := of[panel.Live](n)(n.svc.Television(t.Context(), n.study, link))
+		if kitchen.Decision != "" || television.Decision != "" {
+			t.Errorf("kitchen reads %q, television %q", kitchen.Decision, television.Decision)
+		}
+	}
+	told(panel.GoOn)
+	if e, err := n.svc.EvidenceSoFar(t.Context(), partner, n.study); e != nil || err != nil {
+		t.Errorf("evidence before anybody: %+v, %v", e, err)
+	}
+	n.everybody(0, 11, 20)
+	told(panel.GoOn)
+	n.wantError("lead", last(n.svc.EvidenceSoFar(t.Context(), n.lead, n.study)), panel.ErrRefused)
+	n.wantError("floor", last(n.svc.EvidenceSoFar(t.Context(), n.floor, n.study)), panel.ErrRefused)
+	e := of[*analysis.EvidencePart](n)(n.svc.EvidenceSoFar(t.Context(), partner, n.study))
+	if e.Stopped || len(e.Steps) != 11 || e.LogE() < e.Enough() {
+		t.Errorf("clear after 11, too few to stop: %+v", e)
+	}
+	n.everybody(11, 14, 20)
+	told(panel.Enough)
+	n.closed()
+	_, found, err := n.svc.Findings(t.Context(), n.study)
+	n.must(err)
+	if f := found.Findings[0]; !f.Evidence.Stopped || f.N != 12 || f.Evidence.Later != 2 {
+		t.Errorf("found after %d people: %+v", f.N, f.Evidence)
+	}
+}

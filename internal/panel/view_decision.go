@@ -9,11 +9,11 @@ import (
 	"cloche/internal/analysis"
 )
 
-// Decision is whether a plan that stops early, or has looks, takes more answers: that, and nothing of
-// what they say.
+// Decision is whether a plan that stops early, has looks or counts evidence takes more answers: that, and
+// nothing of what they say.
 type Decision string
 
-// The decisions; "" where the plan does neither.
+// The decisions; "" where the plan does none of that.
 const (
 	GoOn   Decision = "go on"
 	Enough Decision = "enough"
@@ -24,6 +24,13 @@ func (s *Service) decision(ctx context.Context, stored Study) (Decision, error) 
 	if stored.State == Open && len(stored.Spec.Plan.Looks) > 0 {
 		sittings, err := s.openedSittings(ctx, stored.ID)
 		return LiveLooks{Taken: looksTaken(sittings)}.decision(), err
+	}
+	if stored.State == Open && stored.Spec.Plan.Evidence != "" {
+		e, err := s.evidenceNow(ctx, stored)
+		if err != nil || e == nil || !e.Stopped {
+			return GoOn, err
+		}
+		return Enough, nil
 	}
 	if !stored.Spec.Plan.StopEarly || stored.State != Open {
 		return "", nil
@@ -41,6 +48,36 @@ func (s *Service) decision(ctx context.Context, stored Study) (Decision, error) 
 		return GoOn, err
 	}
 	return Enough, nil
+}
+
+// evidenceNow is what evidence has come to; nil where nobody rated both samples. It is counted anew from
+// what is kept, so that answers that were taken out do not count and no answer waits for it.
+func (s *Service) evidenceNow(ctx context.Context, stored Study) (*analysis.EvidencePart, error) {
+	answers, err := s.store.KeyedAnswers(ctx, stored.ID)
+	if err != nil {
+		return nil, err
+	}
+	people, err := s.store.Assessors(ctx, stored.ID)
+	if err != nil {
+		return nil, err
+	}
+	return analysis.EvidenceNow(stored.Spec, ratings(answers), screened(people))
+}
+
+// EvidenceSoFar is what evidence has come to, in numbers: for the partner while the study is open, who must
+// not serve at it. Nil where none is counted. [ErrRefused] to whoever may not know it.
+func (s *Service) EvidenceSoFar(ctx context.Context, by Session, studyID StudyID) (*analysis.EvidencePart, error) {
+	stored, err := s.Study(ctx, studyID)
+	if err != nil {
+		return nil, err
+	}
+	if May(by.Role, KnowLooks, stored.State) != Whole {
+		return nil, ErrRefused
+	}
+	if stored.Spec.Plan.Evidence == "" {
+		return nil, nil // nothing is counted, and that is no error
+	}
+	return s.evidenceNow(ctx, stored)
 }
 
 // turnAt is whose turn it is, and which.

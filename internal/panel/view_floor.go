@@ -100,9 +100,10 @@ type Room struct {
 	study.Contents
 	Waves Waves
 	Ending
-	Unused int         // places that nobody uses and that can be returned; see [Service.ReturnUnused]
-	Seats  []FloorSeat // by label
-	Asks   []BlindAsk  // to see what a plate is
+	Decision Decision    // of a plan that may end before everybody has tasted: go on, or enough
+	Unused   int         // places that nobody uses and that can be returned; see [Service.ReturnUnused]
+	Seats    []FloorSeat // by label
+	Asks     []BlindAsk  // to see what a plate is
 }
 
 // GuestConsent is what floor confirms for a guest without a phone.

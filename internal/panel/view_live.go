@@ -21,7 +21,7 @@ type Live struct {
 	Ending
 	Sittings []LiveSitting
 	Out      StillOut      // lead and partner only
-	Decision Decision      // of a plan that stops early; lead and partner only
+	Decision Decision      // of a plan that may end early; lead and partner only
 	Looks    *LiveLooks    // of a plan with looks; lead and partner only
 	Strata   []LiveStratum // who came, where samples are dealt on arrival; lead and partner only
 }

@@ -55,7 +55,7 @@ func pairFigures(s *study.Study, r *analysis.Result, primary analysis.Finding) [
 	if len(same) > 1 {
 		figures = append(figures, overviewFigure(s, same))
 	}
-	return figures
+	return append(figures, endingFigures(s, primary)...)
 }
 
 // drawing is an option in the making: series over two value axes.

@@ -121,6 +121,7 @@ type findingWire struct {
 	Rechecks   []recheckWire   `json:"rechecks,omitempty"`       // only of a primary finding
 	People     *peopleWire     `json:"people,omitempty"`         // only where people tasted both samples more than once
 	Looks      *looksWire      `json:"looks,omitempty"`          // only of a primary finding with planned looks
+	Evidence   *evidenceWire   `json:"evidence,omitempty"`       // only of a primary finding with running evidence
 	Hint       *hintWire       `json:"hint,omitempty"`           // only of a finding that is no more than a hint
 	Same       *[2]value       `json:"ci_equivalence,omitempty"` // only where a smallest effect is stated
 	SameAt     *value          `json:"level_equivalence,omitempty"`
@@ -301,7 +302,7 @@ func findingToWire(f analysis.Finding) findingWire {
 	}
 	w.partOf(f)
 	w.Ordinal, w.Rechecks, w.People = ordinalToWire(f), rechecksToWire(f), peopleToWire(f)
-	w.Looks = looksToWire(f.Looks)
+	w.Looks, w.Evidence = looksToWire(f.Looks), evidenceToWire(f.Evidence)
 	if f.Hint != nil {
 		w.Hint = (*hintWire)(f.Hint)
 	}

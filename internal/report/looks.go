@@ -11,6 +11,9 @@ import (
 
 // looked says what the planned looks did to the answer; "" where there were none.
 func (t teller) looked() string {
+	if t.f.Evidence != nil {
+		return t.counted()
+	}
 	l := t.f.Looks
 	if l == nil || len(l.Taken) == 0 {
 		return ""
@@ -58,8 +61,11 @@ func ordinal(n int) string {
 	return strconv.Itoa(n) + "th"
 }
 
-// lookFacts are the looks for whoever checks the work; none where the plan has none.
+// lookFacts are the looks, or running evidence, for whoever checks the work; none where the plan has neither.
 func lookFacts(s *study.Study, r *analysis.Result) (facts []Fact) {
+	if len(r.Findings) > 0 && r.Findings[0].Evidence != nil {
+		return evidenceFacts(s, r.Findings[0])
+	}
 	if len(r.Findings) == 0 || r.Findings[0].Looks == nil {
 		return nil
 	}

@@ -163,7 +163,7 @@ func effectRow(e analysis.Effect, level float64, n int) TechRow {
 	switch e.Measure {
 	case method.MedianDifference:
 		digits = n
-	case method.MeanDifference, method.ModelDifference, method.AfterLooks, method.HodgesLehmann,
+	case method.MeanDifference, method.ModelDifference, method.AfterLooks, method.AtAnyMoment, method.HodgesLehmann,
 		method.HodgesLehmannShift,
 		method.HodgesLehmannWithin:
 		digits = n + 1

@@ -110,7 +110,7 @@ func (t teller) different() []string {
 			t.amount()),
 			t.movedThatWay(), t.sure(), t.acted(), t.notTheSame(), t.signTest()}
 	}
-	return []string{fmt.Sprintf("%s%s%s: %s.", t.onTheSide(), t.hinted(), first, t.amount()), t.looked(),
+	return []string{fmt.Sprintf("%s%s%s: %s.", t.onTheSide(), t.hinted(), first, t.found()), t.looked(),
 		t.movedThatWay(),
 		t.sure(), t.acted(), t.ofTen(),
 		t.notTheSame(), t.hint(), t.againstTest(), t.holdsZero(), t.otherTest(), t.numbers()}
@@ -160,6 +160,16 @@ func (t teller) notDifferent() []string {
 	return []string{first, t.looked(), t.counts(), t.margin(), t.leavesOutZero(), t.numbers()}
 }
 
+// found is the difference, or where tasting stopped as soon as there was enough evidence what it lies between:
+// the mean exaggerates then.
+func (t teller) found() string {
+	if e := t.f.Evidence; e == nil || !e.Stopped {
+		return t.amount()
+	}
+	n := decimalsFor(t.a.Scale)
+	return "between " + signed(t.f.CI.Lo, n) + " and " + signed(t.f.CI.Hi, n) + " " + points(t.a.Scale)
+}
+
 // amount is the difference in points: "+6.2 points of 100".
 func (t teller) amount() string {
 	return signed(t.f.Value, decimalsFor(t.a.Scale)) + " " + points(t.a.Scale)
@@ -168,7 +178,7 @@ func (t teller) amount() string {
 // interval is the interval in words, with what the difference is when it is no mean.
 func (t teller) interval() string {
 	switch t.f.Measure {
-	case method.MeanDifference, method.ModelDifference, method.AfterLooks, "":
+	case method.MeanDifference, method.ModelDifference, method.AfterLooks, method.AtAnyMoment, "":
 		return intervalPhrase(t.a, t.f)
 	}
 	return estimateWords(t.f) + "; " + intervalPhrase(t.a, t.f)

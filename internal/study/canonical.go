@@ -81,6 +81,10 @@ func canonicalPlan(p AnalysisPlan) any {
 		plan["looks"] = each(p.Looks, func(n int) any { return n })
 		plan["spending"] = string(p.Spending)
 	}
+	if p.Evidence != "" {
+		plan["evidence"] = string(p.Evidence)
+		plan["evidence_at"] = p.EvidenceAt
+	}
 	return plan
 }
 

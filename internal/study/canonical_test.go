@@ -45,6 +45,7 @@ func full() *Study {
 			Expected: []SampleID{"B", "A"}, Liking: "saltiness",
 			Compare: [2]SampleID{"A", "B"}, Attribute: "a", Test: PairedT, Sides: TwoSided,
 			Alpha: 0.05, SmallestEffect: 1e-7, Beta: 0.2, StopEarly: true, Looks: []int{16, 32}, Spending: SpendEvenly,
+			Evidence: ByBetting, EvidenceAt: 0.25,
 			Adjust:    Holm,
 			Undecided: DropUndecided, StopAfter: 30,
 			StopBy: "2026-12-05",

@@ -14,6 +14,7 @@ func (r *reader) checkTogether(s *Study) {
 	for _, check := range []func(*Study){
 		r.unused, r.sameSample, r.whatIsAsked, r.amountsFit, r.whatIsRated, r.revealed,
 		r.servingFits, r.orderFits, r.analysisFits, r.aboutRightFits, r.stoppingFits, r.lastFits, r.looksFit,
+		r.evidenceFits,
 		r.roomForAll, r.ageForAlcohol,
 	} {
 		check(s)
@@ -362,7 +363,8 @@ func (r *reader) scaleSound(s *Study, id AttributeID) bool {
 func (r *reader) planKeys(s *Study) {
 	k := s.Question.Kind()
 	for _, name := range []string{"compare", "effect of", "attribute", "liking", "test", "smallest effect",
-		"beta", "stop early", "looks", "spending", "adjust", "undecided", "expected order", "wanted rating"} {
+		"beta", "stop early", "looks", "spending", "evidence", "evidence at", "adjust", "undecided",
+		"expected order", "wanted rating"} {
 		path := "analysis." + name
 		if k.Plans(name) || !r.written(path) || !r.sound(path) {
 			continue

@@ -300,6 +300,10 @@ func (w *writer) analysis(s *Study) {
 			w.key(1, "looks", numbersInBrackets(p.Looks))
 			w.word(1, "spending", string(p.Spending), "")
 		}
+		if p.Evidence != "" {
+			w.word(1, "evidence", string(p.Evidence), "")
+			w.key(1, "evidence at", shortest(p.EvidenceAt))
+		}
 		w.word(1, "adjust", string(p.Adjust), "")
 		w.word(1, "undecided", string(p.Undecided), "")
 		if len(p.Expected) > 0 {

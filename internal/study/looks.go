@@ -63,7 +63,7 @@ func (r *reader) looksFit(s *Study) {
 		}
 		return
 	}
-	if !r.looksSound() || !r.looksHaveATest(s) {
+	if !r.looksSound() || !r.earlyHasATest(s, "looks", "planned looks are") {
 		return
 	}
 	r.looksRise(s)
@@ -104,26 +104,23 @@ func (r *reader) looksSound() bool {
 	return r.sound("analysis.looks", "analysis.spending")
 }
 
-// looksHaveATest reports whether the plan's test can be looked at early, and rejects one that
-// cannot.
-func (r *reader) looksHaveATest(s *Study) bool {
-	p := s.Plan
+// earlyHasATest reports whether the plan's test can be looked at early, as the key asks, and rejects
+// one that cannot. Are is what the key is about, with its verb.
+func (r *reader) earlyHasATest(s *Study, key, are string) bool {
+	p, path, without := s.Plan, "analysis."+key, ", or leave "+key+" out"
 	if !r.sound("analysis.test", "analysis.compare", "analysis.effect of", "analysis.sides", "serving.design") {
 		return false
 	}
 	switch {
 	case !p.ComparesTwo():
-		r.reject("analysis.looks", "planned looks are at one comparison of two samples",
-			"write compare: [A, B], or leave looks out")
+		r.reject(path, are+" of one comparison of two samples", "write compare: [A, B]"+without)
 	case s.Serving.Design != All:
-		r.reject("analysis.looks", "planned looks need people who taste both samples, all of them",
-			"write design: all under serving, or leave looks out")
+		r.reject(path, are+" of people who taste both samples, all of them", "write design: all under serving"+without)
 	case p.Test != PairedT:
-		r.reject("analysis.looks", fmt.Sprintf("planned looks are at a %s, and the plan has %s",
-			method.PairedT.Title(), p.Test),
-			"write test: paired-t, or leave looks out")
+		r.reject(path, fmt.Sprintf("%s of a %s, and the plan has %s", are, method.PairedT.Title(), p.Test),
+			"write test: paired-t"+without)
 	case p.Sides != TwoSided:
-		r.reject("analysis.looks", "planned looks are two-sided", "write sides: two, or leave looks out")
+		r.reject(path, are+" two-sided", "write sides: two"+without)
 	default:
 		return true
 	}

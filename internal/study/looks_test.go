@@ -74,6 +74,9 @@ func TestLooksNeedAPairedTTest(t *testing.T) {
 	four := read(t, "../../studies/four-custards.yaml")
 	two := read(t, "../../studies/custard-with-starch.yaml")
 	for _, tc := range []struct{ name, text, from, to, what string }{
+		{"evidence of ranks", custard, "\nanalysis:\n", "\nanalysis:\n  evidence: mixture\n  test: " +
+			"signed-rank\n", "signed-rank"},
+		{"evidence of groups", one, "\nanalysis:\n", "\nanalysis:\n  evidence: betting\n", "taste both"},
 		{"ranks", custard, "\nanalysis:\n", "\nanalysis:\n  looks: [16]\n  test: signed-rank\n", "signed-rank"},
 		{"one-sided", custard, "\nanalysis:\n", "\nanalysis:\n  looks: [16]\n  sides: greater\n", "two-sided"},
 		{"groups", one, "\nanalysis:\n", "\nanalysis:\n  looks: [16]\n", "taste both"},

@@ -138,6 +138,8 @@ var analysisKeys = []key{
 	{"stop early", false, ""},
 	{"looks", false, ""},
 	{"spending", false, ""},
+	{"evidence", false, ""},
+	{"evidence at", false, ""},
 	{"adjust", false, ""},
 	{"undecided", false, ""},
 	{"expected order", false, ""},
@@ -191,6 +193,7 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	p.SmallestEffect = b.smallestEffect(s.Question.Kind())
 	p.StopEarly = b.boolean("stop early")
 	p.Looks, p.Spending = b.looks()
+	p.Evidence, p.EvidenceAt = b.evidence()
 	if p.MayBeAlike() && !rates {
 		p.Beta = defaultBeta
 	}

@@ -62,6 +62,15 @@ const (
 	SpendEvenly Spending = "pocock"         // about as much at each look
 )
 
+// Evidence is how a plan counts evidence while people come.
+type Evidence string
+
+// The ways: by a t statistic, or by bets that need nothing but the ends of the scale.
+const (
+	ByMixture Evidence = "mixture"
+	ByBetting Evidence = "betting"
+)
+
 // UndecidedRule is what becomes of answers that choose none of the servings. Without
 // one, assessors have to choose.
 type UndecidedRule string
@@ -98,8 +107,13 @@ type AnalysisPlan struct {
 	StopEarly bool // answers are taken one by one until they decide: see [QuestionKind.Tells]
 	// Looks are the numbers of people from which on a look is taken, at the end of a sitting, to
 	// see whether tasting may end; rising. Empty: only one look, when tasting has ended.
-	Looks        []int
-	Spending     Spending // how alpha is spread over looks; "" without any
+	Looks    []int
+	Spending Spending // how alpha is spread over looks; "" without any
+	// Evidence is how evidence is counted after everybody, to see whether tasting may end; "" = it is not.
+	Evidence Evidence
+	// EvidenceAt is the mean over the standard deviation of differences at which evidence grows best;
+	// 0 where none is counted.
+	EvidenceAt   float64
 	Undecided    UndecidedRule
 	Expected     []SampleID // the order in which samples are expected, first place first; empty = none
 	WantedRating *float64   // the rating whose amount is sought, in a study of amounts; nil = none
@@ -111,6 +125,10 @@ type AnalysisPlan struct {
 // MayBeAlike reports whether a plan of right answers may come to that so few tell the samples
 // apart that they pass for the same: where it asks just that, or takes answers one by one.
 func (p AnalysisPlan) MayBeAlike() bool { return p.Test == Equivalence || p.StopEarly }
+
+// LooksEarly reports whether a plan of ratings may end before everybody has tasted, at planned looks or
+// by evidence.
+func (p AnalysisPlan) LooksEarly() bool { return len(p.Looks) > 0 || p.Evidence != "" }
 
 // ComparesTwo reports whether two samples are compared.
 func (p AnalysisPlan) ComparesTwo() bool { return !p.WholePanel && p.EffectOf == "" }

@@ -3,10 +3,16 @@ package study
 import "cloche/internal/method"
 
 // PlannedTest is the method that answers the plan: of two groups of people some tests have
-// their own, and within strata another; looks before the end have one.
+// their own, and within strata another; looks before the end have one, and so has evidence.
 func (s *Study) PlannedTest() method.ID {
 	if len(s.Plan.Looks) > 0 {
 		return method.PlannedLooks
+	}
+	switch s.Plan.Evidence {
+	case ByMixture:
+		return method.Mixture
+	case ByBetting:
+		return method.Betting
 	}
 	if s.Serving.Design != One {
 		return method.ID(s.Plan.Test)

@@ -30,5 +30,5 @@ var (
 	allDesigns = []Design{All, Some, One}
 	anySides   = []Sides{TwoSided, Greater, Less}
 	ratingPlan = []string{"compare", "effect of", "attribute", "liking", "test", "smallest effect", "adjust", "looks",
-		"spending"}
+		"spending", "evidence", "evidence at"}
 )

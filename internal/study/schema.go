@@ -198,7 +198,11 @@ func analysisShape() *jsonschema.Schema {
 		"stop early": flagOf("Answers are taken one by one until they decide."),
 		"looks": itemsOf(1, mostLooks, wholeFrom(fewestAtLook, maxAssessors, ""),
 			"Numbers of people from which on a look is taken, at the end of a sitting."),
-		"spending":  oneWordOf("How the risk of a false alarm is spread over looks.", spendings),
+		"spending": oneWordOf("How the risk of a false alarm is spread over looks.", spendings),
+		"evidence": oneWordOf("How evidence is counted while people come, so that tasting may end with "+
+			"enough.", evidences),
+		"evidence at": {Type: "number", ExclusiveMinimum: new(0.0), Maximum: new(mostEvidenceAt),
+			Description: "The mean over the standard deviation of differences at which evidence grows best."},
 		"adjust":    oneWordOf("How secondary findings are adjusted.", adjustments),
 		"undecided": oneWordOf("What becomes of answers that choose none.", undecidedRules),
 		"expected order": itemsOf(fewestRanked, mostRanked, idOf(""),

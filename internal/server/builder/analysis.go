@@ -111,7 +111,7 @@ func analysisParts(b *builder) []part {
 			"Year, month, day, as in 2026-12-05. Empty: no last day."),
 	}}
 	if k.Plans("looks") && b.asked.Plan.ComparesTwo() {
-		rules.Fields = append(rules.Fields, b.looksFields()...)
+		rules.Fields = append(append(rules.Fields, b.looksFields()...), b.evidenceFields()...)
 	}
 	return []part{main, how, rules}
 }

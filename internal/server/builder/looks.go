@@ -22,3 +22,25 @@ func (b *builder) looksFields() []buildField {
 	}
 	return fields
 }
+
+// evidenceFields ask whether evidence is counted after everybody, in place of looks.
+func (b *builder) evidenceFields() []buildField {
+	fields := []buildField{b.choose(pick, "analysis.evidence", "Count evidence after everybody",
+		"For your partner to decide, in place of early looks: when nobody can say beforehand how many guests come. "+
+			"The "+
+			"service counts after everybody who has rated both, and tells lead and floor “go on” or “enough”, and "+
+			"nothing "+
+			"more. It takes a "+method.PairedT.Title()+", two-sided, everybody served both.", "",
+		option{Value: "", Label: "no"},
+		option{Value: string(study.ByMixture), Label: "by a t mixture: the usual one",
+			Hint: "from 12 people on; needs about as many people on average as a fixed number, and more at worst"},
+		option{Value: string(study.ByBetting), Label: "by betting: for lopsided differences",
+			Hint: "needs only the ends of the scale, and more people"})}
+	if b.asked.Plan.Evidence != "" || b.text.Has("analysis.evidence at") {
+		fields = append(fields, b.number("analysis.evidence at", "The difference for which evidence grows best",
+			"The mean over the standard deviation of people’s differences that you plan for: 0.3 is small, 0.5 "+
+				"middling. "+
+				"It is fixed when the study is locked.", "0.5"))
+	}
+	return fields
+}

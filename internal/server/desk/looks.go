@@ -55,6 +55,25 @@ func newLookSeen(number, planned int, x analysis.LookNow) lookSeen {
 	return r
 }
 
+// evidenceSeen is running evidence as the partner sees it, in words.
+type evidenceSeen struct{ Stands, Enough, People, Between, Mean, Beside string }
+
+// evidenceNow is running evidence in numbers; nil for whoever may not know them yet, and where none is counted.
+func (s *handlers) evidenceNow(c *gin.Context, stored panel.Study) (*evidenceSeen, error) {
+	by := site.SessionOf(c)
+	if stored.Spec.Plan.Evidence == "" || panel.May(by.Role, panel.KnowLooks, stored.State) != panel.Whole {
+		return nil, nil // nothing to show, and no error
+	}
+	e, err := s.Panel.EvidenceSoFar(c.Request.Context(), by, stored.ID)
+	if err != nil || e == nil {
+		return nil, err
+	}
+	return &evidenceSeen{Stands: analysis.Odds(e.LogE()), Enough: analysis.Odds(e.Enough()),
+		People:  fmt.Sprintf("%d of %d", len(e.Steps), e.Planned),
+		Between: fmt.Sprintf("%+.2f to %+.2f", e.Plain.CI.Lo, e.Plain.CI.Hi), Mean: fmt.Sprintf("%+.2f", e.Plain.Value),
+		Beside: analysis.Odds(e.Beside)}, nil
+}
+
 // LookWords say on the lead's page when the next look is, or what it waits for.
 func (b board) LookWords() string {
 	l := b.Looks

@@ -50,3 +50,31 @@ func TestLeadTakesALookAndPartnerReadsIt(t *testing.T) {
 		t.Error("the locked plan does not tell the looks")
 	}
 }
+
+// Where evidence is counted the partner reads it on the page, the lead and floor whether to go on alone.
+func TestPartnerReadsEvidence(t *testing.T) {
+	f := servertest.New(t)
+	file := strings.NewReplacer("panel: {assessors: 12}", "panel: {assessors: 48}",
+		"attribute: salt,", "attribute: salt, evidence: mixture,").Replace(servertest.Custard)
+	id, join := f.InState(file, panel.Open)
+	at := "/studies/" + string(id)
+	lead, partner := f.Lead(), f.Partner()
+	for i := range 12 {
+		f.Tasted(join, fmt.Sprint("guest-of-evidence-", i), fmt.Sprint(30+i), fmt.Sprint(40+i%4))
+	}
+	got := lead.Get(at)
+	if told := got.HTML().Find(".decision").First().Text(); !strings.Contains(told, "Go on.") &&
+		!strings.Contains(told, "Enough.") || strings.Contains(got.Body, "Evidence so far") {
+		t.Errorf("the lead reads %q, or numbers", told)
+	}
+	numbers := partner.Get(at).HTML().Find("#evidence ~ .counts").Text()
+	for _, want := range []string{"20 to 1 is enough", "12 of 48"} {
+		if !strings.Contains(numbers, want) {
+			t.Errorf("the partner does not read %q: %q", want, numbers)
+		}
+	}
+	plan := lead.Get(at + "/plan").HTML().Find("main").Text()
+	if !strings.Contains(plan, "Tasting stops as soon as it stands at 20 to 1, at 48 people at the latest") {
+		t.Error("the locked plan does not tell when there is enough evidence")
+	}
+}

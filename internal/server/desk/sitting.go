@@ -22,7 +22,8 @@ type openPage struct {
 	Study       summary.Study
 	Lock        lockWords
 	Board       board
-	Looked      []lookSeen // planned looks in numbers, for the partner alone
+	Looked      []lookSeen    // planned looks in numbers, for the partner alone
+	Evidence    *evidenceSeen // running evidence in numbers, for the partner alone
 	Sittings    sittingList
 	Paces       []pacing
 	NextSitting int // number of the sitting that can be opened next; 0 = none
@@ -156,6 +157,9 @@ func (s *handlers) showOpen(c *gin.Context, stored panel.Study, keep keeping) er
 		Lock:  lockOf(stored),
 		Keep:  keep,
 		Board: newBoard(live), Paces: pacings(live),
+	}
+	if page.Evidence, err = s.evidenceNow(c, stored); err != nil {
+		return err
 	}
 	if page.Looked, err = s.looksSeen(c, stored); err != nil {
 		return err

@@ -31,9 +31,10 @@ type room struct {
 	Waves    panel.Waves
 	Unused   int // places that nobody uses
 	panel.Ending
-	Open  bool
-	Word  string // of the evening
-	Again string // where the list is asked for again
+	Decision panel.Decision
+	Open     bool
+	Word     string // of the evening
+	Again    string // where the list is asked for again
 }
 
 // roomTab chooses which seats are listed.
@@ -117,7 +118,8 @@ func newRoom(frame site.StaffFrame, r panel.Room, choice string) room {
 	say := frame.Tongue()
 	page := room{StaffFrame: frame, Show: choice, Free: r.Counts.Free,
 		Declined: r.Declined, Open: r.Open, Waves: r.Waves, Unused: r.Unused, Ending: r.Ending,
-		Told: site.JoinedWords(say, r.Counts), Word: r.Word}
+		Decision: r.Decision,
+		Told:     site.JoinedWords(say, r.Counts), Word: r.Word}
 	if choice != showTable && choice != showAll {
 		page.Show = showOut
 	}

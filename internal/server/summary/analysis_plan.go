@@ -38,7 +38,7 @@ func AnalysisPlan(a *study.Study) []string {
 		mainComparison(a, x),
 		howTested(a),
 	}
-	lines = append(lines, looksPlan(a)...)
+	lines = append(append(lines, looksPlan(a)...), evidencePlan(a)...)
 	if p.SmallestEffect > 0 {
 		lines = append(lines, fmt.Sprintf("The smallest difference worth acting on: %s on a scale from %s to %s.",
 			site.Number(p.SmallestEffect), site.Number(x.Scale.Min()), site.Number(x.Scale.Max())))

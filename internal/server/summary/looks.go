@@ -35,8 +35,9 @@ func looksPlan(a *study.Study) []string {
 			"bound "+
 			"follows from how many really have; tasting stops at the first that reaches it. Over all of them the "+
 			"risk of a false alarm is %s: %s.", strings.Join(each, "; "), site.Number(a.Plan.Alpha), how),
-		"The service computes each look. The partner, who must not serve, sees its numbers; everybody else learns " +
-			"“go on” or “enough”. Other attributes and comparisons are not protected by these looks.",
+		"The service computes each look. The partner, who must not serve, sees its numbers; lead and floor learn " +
+			"“go on” or “enough”, everybody else nothing. Other attributes and comparisons are not protected by " +
+			"these looks.",
 	}
 }
 
