@@ -69,7 +69,7 @@ func HodgesLehmann(x, y []float64, level float64) (HodgesLehmannResult, error) {
 		}
 	}
 	m, n := len(x), len(y)
-	cdf := dist.NewUntiedMannWhitney(m, n, m*n/2)
+	cdf := dist.NewMannWhitneyMiddle(m, n)
 	k := max(1, dist.SmallestReaching((1-level)/2, m*n/2, cdf))
 	return hodgesLehmann(shifts, k, level, 1-2*cdf(k-1)), nil
 }

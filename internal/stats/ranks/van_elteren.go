@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"sort"
 
 	"cloche/internal/stats"
 	"cloche/internal/stats/dist"
@@ -201,7 +200,7 @@ func (s Stratified) Shift(level float64) (StratifiedShift, error) {
 		r.Warnings = append(r.Warnings, stats.TooFew(2, "ratings of each sample within a stratum"))
 		return r, nil
 	}
-	sort.Slice(all, func(i, j int) bool { return all[i].value < all[j].value })
+	slices.SortFunc(all, func(a, b weighted) int { return cmp.Compare(a.value, b.value) })
 	r.Estimate = all.at(total / 2)
 	reach := dist.NormalQuantile((1+level)/2) * math.Sqrt(variance)
 	if reach >= total/2 {
