@@ -25,7 +25,7 @@ type sizeAnswer struct {
 	Beside     []besideRow // what the same evening answers too
 	Early      []earlyRow  // of a plan that stops early
 	Ways       *waysFigure // the same question asked in all ways
-	OtherWays  []wayRow    // of asking, that find the same difference
+	AllWays    []wayRow    // of asking, that find the same difference
 	AtDistance string      // d′ that they find
 	Planned    int         // assessors; 0 = none
 	Noticed    *notes      // what the panel planned would notice, on the scale
@@ -51,9 +51,11 @@ type besideRow struct{ What, Needed, Planned string }
 
 // wayRow is what another question takes to find the same difference.
 type wayRow struct {
+	Number              int // on its line in the figure; 0 without one
 	Title               string
-	Assessors, Portions int
+	Assessors, Portions string
 	Named               bool // only in the attribute that it names
+	Own                 bool // it is what the study asks
 }
 
 type sizeRow struct {
@@ -123,8 +125,8 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 		a.Near = append(a.Near, x.Words(b.asked.AmountsIn, z.Request.Worth))
 	}
 	a.Early, a.Ways = earlyRows(z), newWaysFigure(z)
-	for _, w := range z.OtherWays {
-		a.OtherWays = append(a.OtherWays, wayRow{w.Question.Kind().Title, w.Needed, w.Portions(), w.Named})
+	if len(z.OtherWays) > 0 {
+		a.AllWays = wayRows(z)
 	}
 	a.AtDistance = strconv.FormatFloat(z.AtDistance, 'f', 2, 64)
 	a.Planned = z.Planned.Assessors

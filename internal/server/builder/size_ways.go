@@ -1,6 +1,7 @@
 package builder
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -8,6 +9,7 @@ import (
 	"strings"
 
 	"cloche/internal/analysis"
+	"cloche/internal/study"
 )
 
 // waysFigure is the power of all ways to ask, beside one another, ready to be drawn.
@@ -23,10 +25,9 @@ type waysFigure struct {
 
 // wayLine is one way to ask: its line, and its number on it.
 type wayLine struct {
-	Number       int
-	Line, Class  string
-	X, Y         float64
-	Title, Needs string
+	Number      int
+	Line, Class string
+	X, Y        float64
 }
 
 // newWaysFigure draws the ways; nil when there is nothing to hold beside.
@@ -61,15 +62,46 @@ func newWaysFigure(z *analysis.Size) *waysFigure {
 		at := freePlace(places, taken)
 		taken = append(taken, at)
 		line := wayLine{Number: i + 1, Line: strings.Join(points, " "), Class: fmt.Sprintf("way way-%d", i), X: at.x,
-			Y: at.y, Title: c.Question.Kind().Title, Needs: "no panel that can be sought"}
+			Y: at.y}
+		needs := "no panel that can be sought"
 		if c.Needed > 0 {
-			line.Needs = fmt.Sprintf("%d assessors", c.Needed)
+			needs = fmt.Sprintf("%d assessors", c.Needed)
 		}
 		w.Ways = append(w.Ways, line)
-		told = append(told, fmt.Sprintf("%s: %s", line.Title, line.Needs))
+		told = append(told, fmt.Sprintf("%s: %s", c.Question.Kind().Title, needs))
 	}
 	w.Desc = fmt.Sprintf("For %s power: %s.", analysis.Percent(z.Request.Power), strings.Join(told, "; "))
 	return w
+}
+
+// wayRows are the ways to ask, the question's own among them, with what each takes: the fewest
+// portions first, one without a panel last.
+func wayRows(z *analysis.Size) (rows []wayRow) {
+	all := slices.Clone(z.OtherWays)
+	for _, c := range z.Ways {
+		if c.Own {
+			k := c.Question.Kind()
+			all = append(all, analysis.OtherWay{Question: c.Question, Needed: c.Needed, Servings: k.Servings,
+				Named: k.Attributes == study.OneNamed})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b analysis.OtherWay) int {
+		none := func(w analysis.OtherWay) int { return int(math.Copysign(1, 0.5-float64(w.Needed))) }
+		return cmp.Or(none(a)-none(b), a.Portions()-b.Portions())
+	})
+	for _, w := range all {
+		row := wayRow{Title: w.Question.Kind().Title, Assessors: "none", Portions: "–", Named: w.Named}
+		if w.Needed > 0 {
+			row.Assessors, row.Portions = strconv.Itoa(w.Needed), strconv.Itoa(w.Portions())
+		}
+		for i, c := range z.Ways {
+			if c.Question == w.Question {
+				row.Number, row.Own = i+1, c.Own
+			}
+		}
+		rows = append(rows, row)
+	}
+	return rows
 }
 
 // heights are the powers at which the numbers of the ways stand on their lines where they cover
