@@ -18,8 +18,8 @@ func (e *Expected) addAsking(s *study.Study, all []analysis.Asked) {
 		Headings: []string{"Compared", "Question", "Asked (people)", "Not asked (people)",
 			fmt.Sprintf("Asked minus not asked (%s interval)", percent(s.Plan.Level())), "p"},
 		Below: []string{"A random half of the panel was asked what they expect, the other half was not: they " +
-			"differ by chance and by the asking alone. " + upperFirst(method.WelchT.Title()) + "; exploratory, and p is " +
-			"not adjusted for the number of rows."}}
+			"differ by chance and by the asking alone. " + upperFirst(method.WelchT.Title()) + "; exploratory, " +
+			"and p is not adjusted for the number of rows."}}
 	for _, h := range all {
 		a, _ := s.Attribute(h.Attribute)
 		n := decimalsFor(a.Scale)
