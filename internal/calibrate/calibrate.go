@@ -56,11 +56,15 @@ const (
 
 	OfWorth     = "what a name may be worth, bounded or not, holds what it is worth"
 	OfUnbounded = "the amounts are not told apart: what the name is worth has no two ends"
+
+	OfWay      = "the share of the way that a name goes to what was expected is held, bounded or not"
+	OfNoWay    = "what is expected is not told from what is tasted blind: that share has no two ends"
+	OfWayFound = "a name that goes none of the way is said to draw the rating"
 )
 
 // rates are counted in this order.
 var counted = []string{OfPrimary, OfOthers, OfPanels, OfPairs, OfFactors, OfDrops, OfMoves, OfWords,
-	OfPeople, OfInterval, OfWorth, OfUnbounded}
+	OfPeople, OfInterval, OfWorth, OfUnbounded, OfWay, OfNoWay, OfWayFound}
 
 // plansEvery is how many studies share a serving plan: drawing one takes longer than
 // analysing it where blocks are incomplete.
@@ -116,6 +120,12 @@ func (t tally) rates(s *study.Study) []Rate {
 		}
 		r := Rate{What: what, Stated: risk(s), Hits: c[0], Of: c[1], AtMost: what != OfPrimary || inSteps(s)}
 		switch what {
+		case OfWay:
+			r.Stated, r.AtMost, r.OfInterval = s.Plan.Level(), false, true
+		case OfNoWay:
+			r.Stated, r.AtMost = noWay(s), false
+		case OfWayFound:
+			r.Stated = s.Plan.Alpha
 		case OfInterval, OfWorth:
 			r.Stated, r.AtMost, r.OfInterval = s.Plan.Level(), inSteps(s), true
 		case OfUnbounded:
@@ -164,6 +174,9 @@ func play(s *study.Study, studies int, seed uint64) (tally, error) {
 		t.tallyOf(s, r)
 		if err := t.countWorth(s, dealt, seed+uint64(i)); err != nil {
 			return nil, fmt.Errorf("analyse a simulated study of what a name is worth: %w", err)
+		}
+		if err := t.countWays(s, dealt, uint64(i), seed+uint64(i)); err != nil {
+			return nil, fmt.Errorf("analyse a simulated study of how far a name goes: %w", err)
 		}
 	}
 	return t, nil

@@ -85,6 +85,20 @@ var doseKinds = []kind{
 		assessors: 30, serving: "design: some\n  per assessor: 4", plan: "smallest effect: 6"},
 }
 
+// wayKinds are a dish under a name that is read before tasting, and blind: the number of guests.
+var wayKinds = []int{30, 60}
+
+// fileOfWay is the study file of such a kind.
+func fileOfWay(name string, assessors int) string {
+	return fmt.Sprintf("cloche: 1\ntitle: %s\nquestion: %s\n"+
+		"dishes: [{id: d, title: Dish, portion: 10 g, serve at: 20 °C, allergens: []}]\n"+
+		"names: [{id: n, text: a name}]\nsamples: [{id: A, dish: d, name: n}, {id: B, dish: d, blind: true}]\n"+
+		"attributes: [{id: a, ask: How much?, scale: %s}]\npanel: {assessors: %d}\n"+
+		"serving: {design: all, blind first: true, expectation: true}\n"+
+		"texts: {consent: You may stop., instructions: Taste and answer.}\n"+
+		"analysis: {compare: [A, B], attribute: a, test: paired-t}\n", name, asked(true), line, assessors)
+}
+
 // ofAmounts is the question of a series of amounts.
 func ofAmounts() study.Question {
 	for _, q := range study.Questions() {
@@ -151,6 +165,14 @@ func Kinds() ([]Kind, error) {
 			return nil, fmt.Errorf("the study of %s: %w", k.name, problems[0])
 		}
 		all = append(all, Kind{k.name, s})
+	}
+	for _, n := range wayKinds {
+		name := fmt.Sprintf("a name expected, blind and named, %d guests", n)
+		s, problems := study.Parse(name, []byte(fileOfWay(name, n)))
+		if len(problems) > 0 {
+			return nil, fmt.Errorf("the study of %s: %w", name, problems[0])
+		}
+		all = append(all, Kind{name, s})
 	}
 	for _, q := range study.Questions() {
 		if q.CollectsRatings() || !analysis.Finds(q) {
