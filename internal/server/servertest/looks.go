@@ -49,9 +49,22 @@ const allRules = `["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]`
 // wholePage is what axe-core looks at where it is not told to look at less.
 const wholePage = "document"
 
+// structure are axe-core's rules of good practice on headings and landmarks: levels of headings
+// without gaps, one first heading, everything in a landmark, each landmark once or named.
+const structure = `"heading-order": {enabled: true}, "page-has-heading-one": {enabled: true},
+  "empty-heading": {enabled: true}, "region": {enabled: true}, "skip-link": {enabled: true},
+  "tabindex": {enabled: true}, "landmark-one-main": {enabled: true}, "landmark-unique": {enabled: true},
+  "landmark-no-duplicate-main": {enabled: true}, "landmark-no-duplicate-banner": {enabled: true},
+  "landmark-no-duplicate-contentinfo": {enabled: true}, "landmark-main-is-top-level": {enabled: true},
+  "landmark-banner-is-top-level": {enabled: true}, "landmark-contentinfo-is-top-level": {enabled: true},
+  "landmark-complementary-is-top-level": {enabled: true}`
+
 // exceptContrast are the rules but for the one that costs as much as all others together:
 // [faint] says the same, see there.
 const exceptContrast = `{runOnly: ` + allRules + `, rules: {"color-contrast": {enabled: false}}`
+
+// wholePages adds what says something of a page as a whole alone.
+const wholePages = `{runOnly: ` + allRules + `, rules: {"color-contrast": {enabled: false}, ` + structure + `}`
 
 // onlyContrast is that rule, for what [faint] leaves to it.
 const onlyContrast = `{runOnly: {type: "rule", values: ["color-contrast"]}`
@@ -86,7 +99,7 @@ func Violations(t *testing.T, ctx context.Context, url, script string) []string 
 
 // Inspect runs axe-core over the page that a browser shows.
 func Inspect(ctx context.Context, script string) ([]string, error) {
-	return inspect(ctx, script, wholePage, `{runOnly: `+allRules)
+	return inspect(ctx, script, wholePage, `{runOnly: `+allRules+`, rules: {`+structure+`}`)
 }
 
 // inspect is [Inspect] for the part of a page that a script names, by some rules.
@@ -179,7 +192,7 @@ func Unsound(t *testing.T, ctx context.Context, script string) []string {
 	t.Helper()
 	l := look{t: t, ctx: ctx, script: script}
 	l.window(360, 740)
-	l.axe(wholePage, exceptContrast)
+	l.axe(wholePage, wholePages)
 	l.contrast("light")
 	Eval[bool](t, ctx, remember)
 	l.scheme("dark")

@@ -90,6 +90,7 @@ func roomScreens(f *servertest.Fixture, t *testing.T, ctx context.Context) []str
 		seats[0],
 		seats[1], seats[2], rinsing,
 		scores, "/floor/guest", "/floor/ballots", "/floor/blind", "/floor/hand-over", "/take-over/none",
+		seats[1] + "/tablet", "/tablet?code=123456&back=yes",
 		"/kitchen", "/kitchen/plating", "/kitchen/labels", "/kitchen/blind",
 		"/studies/" + string(id), "/studies/" + string(id) + "/screen", "/studies/" + string(id) + "/sittings/1/staff",
 		"/studies/" + string(id) + "/sittings/1/blind", "/studies/" + string(id) + "/log", "/partner",
@@ -104,6 +105,9 @@ func TestLooksFindsWhatIsWrong(t *testing.T) {
 	ctx := servertest.Browser(t, 360, 740, false)
 	const unlabelled = `<input name='x'>`
 	for name, x := range map[string]struct{ page, style, want string }{
+		"a heading that leaves a level out": {"<h4>words</h4>", "", "360 × 740 axe-core: heading-order: "},
+		"a second first heading is none, a second main is": {"</main><main><p>words</main>", "",
+			"axe-core: landmark-no-duplicate-main: "},
 		"an input without a label": {unlabelled, "", "360 × 740 axe-core: label: "},
 		"the same on a desk alone": {unlabelled, "@media (max-width: 60rem) { [name=x] { display: " +
 			"none } }", "1280 × 800 axe-core: label: "},
