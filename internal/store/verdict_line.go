@@ -23,7 +23,7 @@ func (verdictRow) TableName() string { return "verdict_lines" }
 // LastEntry is the number of the last entry in a study's log; 0 when it has none.
 func (s *Store) LastEntry(ctx context.Context, studyID panel.StudyID) (last int64, err error) {
 	err = s.reading(ctx, "find the last entry of a log", func(db *gorm.DB) error {
-		return db.Raw("SELECT COALESCE(MAX(id), 0) FROM events WHERE study_id = ?", studyID).Scan(&last).Error
+		return db.Raw("SELECT COALESCE(MAX(number), 0) FROM events WHERE study_id = ?", studyID).Scan(&last).Error
 	})
 	return last, err
 }
@@ -44,7 +44,7 @@ func (s *Store) VerdictLines(ctx context.Context, program string) ([]panel.Verdi
 	var rows []verdictRow
 	err := s.reading(ctx, "list verdicts", func(db *gorm.DB) error {
 		return db.Where("program = ?", program).
-			Where("as_of = (SELECT COALESCE(MAX(id), 0) FROM events WHERE events.study_id = verdict_lines.study_id)").
+			Where("as_of = (SELECT COALESCE(MAX(number), 0) FROM events WHERE events.study_id = verdict_lines.study_id)").
 			Order("study_id").Find(&rows).Error
 	})
 	return each(rows, func(r verdictRow) panel.VerdictLine { return panel.VerdictLine(r) }), err
