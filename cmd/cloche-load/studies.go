@@ -93,7 +93,7 @@ func amongSoMany(ctx context.Context, o options, n int, out io.Writer) (err erro
 
 // copied are the tables of a study's rows, each after those that it refers to.
 var copied = []string{"studies", "sittings", "assessors", "turns", "servings", "answered_turns", "answers",
-	"submissions", "events"}
+	"submissions", "events", "log_ends"}
 
 // apart are the columns whose values differ from study to study.
 var apart = []string{"id", "study_id", "series", "sitting_id", "join_token", "assessor_id", "token_hash", "turn_id",
@@ -141,10 +141,10 @@ func copyStatement(ctx context.Context, db *sql.DB, table string) (string, error
 		return "", err
 	}
 	marked := "id"
-	switch {
-	case table == "events": // their ids are numbers that the database gives
-		columns, marked = slices.DeleteFunc(columns, func(c string) bool { return c == "id" }), "study_id"
-	case table == "answered_turns", table == "answers", table == "submissions":
+	switch table {
+	case "events", "log_ends":
+		marked = "study_id"
+	case "answered_turns", "answers", "submissions":
 		marked = "turn_id"
 	}
 	values := make([]string, len(columns))

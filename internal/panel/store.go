@@ -119,7 +119,7 @@ type DifferenceStore interface {
 	// AllDifferences returns all that are kept, those of the earliest study first.
 	AllDifferences(ctx context.Context) ([]RecordedDifference, error)
 	// LastEntry is the number of the last entry in a study's log; 0 when it has none.
-	LastEntry(ctx context.Context, studyID StudyID) (int64, error)
+	LastEntry(ctx context.Context, studyID StudyID) (int, error)
 	// KeepVerdictLine keeps a line in the place of the one before; ErrWrongState when the
 	// study is not closed.
 	KeepVerdictLine(ctx context.Context, line VerdictLine) error

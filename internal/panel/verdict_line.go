@@ -13,7 +13,7 @@ type VerdictLine struct {
 	StudyID StudyID
 	Said    string
 	People  int    // whom it rests on; 0 = nobody had rated anything
-	AsOf    int64  // number of the last entry in the study's log when it was found
+	AsOf    int    // number of the last entry in the study's log when it was found
 	Program string // the build that said it
 }
 

@@ -49,9 +49,8 @@ func TestAssimilationNeedsABlindRating(t *testing.T) {
 		{"towards less", -20, -8, 10, "19.1 points of 100 less (18.5 to 19.7) than they tasted blind on “How " +
 			"salty is " +
 			"it?”; with the name they moved 42 % of that way (36 to 48 %): part of the way (assimilation)."},
-		{"not at all", 20, 0, 10, "with the name they moved 0 % of that way (−5 to 5 %): not all of it, and " +
-			"whether any " +
-			"of it is open."},
+		{"not at all", 20, 0, 10, "with the name they moved 0 % of that way (−5 to 5 %): not all of it; " +
+			"whether they moved at all is open."},
 		{"past it", 20, 28, 10, "134 % of that way (128 to 140 %): past what was expected."},
 		{"all of it", 20, 20.9, 10, "100 % of that way (94 to 106 %): towards what was expected (assimilation), and " +
 			"possibly all the way, which this does not prove."},

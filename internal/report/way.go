@@ -108,7 +108,7 @@ func wayText(s *study.Study, w analysis.Way) string {
 		return gap + fmt.Sprintf("; with the name they moved the other way, by %s %s (%s of the way, %s): away from "+
 			"what was expected (contrast).", number(math.Abs(w.Moved.Value), n), points(a.Scale), share, ends)
 	case dose.NoneOrPart:
-		return gap + with + ": not all of it, and whether any of it is open."
+		return gap + with + ": not all of it; whether they moved at all is open."
 	case dose.WayUndecided, dose.WayNotEstimable:
 	}
 	return gap + with + ": neither none of it nor all of it is ruled out."

@@ -14,16 +14,16 @@ type verdictRow struct {
 	StudyID panel.StudyID `gorm:"primaryKey"`
 	Said    string
 	People  int
-	AsOf    int64
+	AsOf    int
 	Program string
 }
 
 func (verdictRow) TableName() string { return "verdict_lines" }
 
 // LastEntry is the number of the last entry in a study's log; 0 when it has none.
-func (s *Store) LastEntry(ctx context.Context, studyID panel.StudyID) (last int64, err error) {
+func (s *Store) LastEntry(ctx context.Context, studyID panel.StudyID) (last int, err error) {
 	err = s.reading(ctx, "find the last entry of a log", func(db *gorm.DB) error {
-		return db.Raw("SELECT COALESCE(MAX(number), 0) FROM events WHERE study_id = ?", studyID).Scan(&last).Error
+		return db.Raw("SELECT number FROM log_ends WHERE study_id = ?", studyID).Scan(&last).Error
 	})
 	return last, err
 }
@@ -44,7 +44,7 @@ func (s *Store) VerdictLines(ctx context.Context, program string) ([]panel.Verdi
 	var rows []verdictRow
 	err := s.reading(ctx, "list verdicts", func(db *gorm.DB) error {
 		return db.Where("program = ?", program).
-			Where("as_of = (SELECT COALESCE(MAX(number), 0) FROM events WHERE events.study_id = verdict_lines.study_id)").
+			Where("as_of = COALESCE((SELECT number FROM log_ends WHERE log_ends.study_id = verdict_lines.study_id), 0)").
 			Order("study_id").Find(&rows).Error
 	})
 	return each(rows, func(r verdictRow) panel.VerdictLine { return panel.VerdictLine(r) }), err

@@ -99,7 +99,7 @@ CREATE TABLE verdict_lines (
   study_id text PRIMARY KEY NOT NULL REFERENCES studies (id),
   said text NOT NULL,
   people integer NOT NULL,
-  as_of bigint NOT NULL, -- the last of its events then: it holds until there is another
+  as_of integer NOT NULL, -- the last of its events then: it holds until there is another
   program text NOT NULL -- the build that said it
 );
 

@@ -103,7 +103,7 @@ func testVerdictLines(c *check) {
 	}
 	line := func() panel.VerdictLine {
 		return panel.VerdictLine{StudyID: someStudy, Said: "Saltier.", People: 12, Program: "build 1",
-			AsOf: got[int64](c)(c.store.LastEntry(c.ctx, someStudy))}
+			AsOf: got[int](c)(c.store.LastEntry(c.ctx, someStudy))}
 	}
 	c.wantError("while it is open", c.store.KeepVerdictLine(c.ctx, line()), panel.ErrWrongState)
 	c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
