@@ -29,7 +29,9 @@ const collapsed = 8.0
 func TestLoadIsMeasured(t *testing.T) {
 	var out bytes.Buffer
 	profile := filepath.Join(t.TempDir(), "profile")
-	o := options{phones: 24, boards: 12, floor: 1, limit: time.Minute, profile: profile}
+	// Guests think, so that plates stand long enough to be set down.
+	o := options{phones: 24, boards: 12, floor: 1, think: 250 * time.Millisecond, limit: time.Minute,
+		profile: profile}
 	if err := run(t.Context(), o, &out); err != nil {
 		t.Fatal(err)
 	}

@@ -94,6 +94,7 @@ func findAmounts(s *study.Study, ratings []Rating, _ []Expectation, _ *leftOut, 
 	if err != nil {
 		return err
 	}
+	p.mark(sayTheSame(s, ratings))
 	attributes := slices.Clone(s.Attributes)
 	slices.SortStableFunc(attributes, func(a, b study.Attribute) int {
 		return boolToInt(b.ID == s.Plan.Attribute) - boolToInt(a.ID == s.Plan.Attribute)

@@ -134,6 +134,9 @@ func checkAgain(t *testing.T, s *study.Study, f analysis.Finding, x analysis.Rec
 			value = p.Difference
 		}
 	}
+	if again.Kind == analysis.KindNamedDose { // its worth may be without a value
+		value = again.Dose.Laid.Shift.Value
+	}
 	for _, p := range again.Ranking.Pairs {
 		if p.First == first && p.Second == second {
 			value = p.Share

@@ -253,7 +253,7 @@ var acting = map[string]struct {
 
 // byKnowledge are methods whose answer depends on what a role may know rather than do;
 // TestEveryRoleIsRefusedWhatIsNotItsOwn and TestPanelCheckIsForTheLead try them.
-var byKnowledge = []string{"Live", "LooksSoFar", "PanelCheck", "Photo", "Record"}
+var byKnowledge = []string{"EvidenceSoFar", "Live", "LooksSoFar", "PanelCheck", "Photo", "Record"}
 
 // walk is a study in a state, with a guest seated where there can be one.
 type walk struct {

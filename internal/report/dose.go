@@ -104,12 +104,12 @@ func ofScale(s study.Scale) string {
 	return fmt.Sprintf("on a scale from %s to %s", end(s.Min()), end(s.Max()))
 }
 
-// doseWorth holds a slope against the one worth acting on.
+// doseWorth holds the slope that decides against the one worth acting on.
 func doseWorth(f analysis.Finding) string {
 	v := f.Verdict
 	worth := fmt.Sprintf("the %g points for each %s that the study set out to act on", v.Margin, f.Dose.Unit.Unit)
 	switch {
-	case v.Margin <= 0 || f.Kind != analysis.KindDose:
+	case v.Margin <= 0 || f.Kind != analysis.KindDose || f.Role != analysis.Primary:
 		return ""
 	case v.Code == analysis.DifferentAct:
 		return "It is clear that this reaches " + worth + "."

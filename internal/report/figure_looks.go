@@ -48,8 +48,8 @@ func evidenceFigure(f analysis.Finding) Figure {
 		table.Rows = append(table.Rows, []string{fmt.Sprint(i + 1), analysis.Odds(step), number(step, 3)})
 	}
 	d := endingDrawing(max(e.Planned, f.N), low, high)
-	d.line("enough", []point{{0, enough}, {float64(max(e.Planned, f.N)), enough}}, stroke{colour: accentColour, width: 2,
-		dash: "dotted", opacity: 1})
+	d.line("enough", []point{{0, enough}, {float64(max(e.Planned, f.N)), enough}},
+		stroke{colour: accentColour, width: 2, dash: "dotted", opacity: 1})
 	d.line("evidence", path, stroke{colour: inkColour, width: 2, dash: "solid", opacity: 1})
 	d.marks("last", path[len(path)-1:], d.meanMark(analysis.Odds(e.LogE()), "left"))
 	return Figure{

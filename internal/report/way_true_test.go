@@ -121,7 +121,7 @@ func checkWay(t *rapid.T, w analysis.Way, text string) {
 		"possibly all the way":           bounded && ci.Lo > 0 && ci.Lo <= 1 && ci.Hi >= 1,
 		"past what was expected":         bounded && ci.Lo > 1,
 		"(contrast)":                     bounded && ci.Hi < 0,
-		"whether any of it is open":      bounded && ci.Lo <= 0 && ci.Hi >= 0 && ci.Hi < 1,
+		"moved at all is open":           bounded && ci.Lo <= 0 && ci.Hi >= 0 && ci.Hi < 1,
 		"neither none of it nor all":     bounded && ci.Lo <= 0 && ci.Hi >= 1,
 		"not estimable":                  !bounded,
 		"too few did all three":          false,

@@ -44,7 +44,8 @@ func (s *Store) VerdictLines(ctx context.Context, program string) ([]panel.Verdi
 	var rows []verdictRow
 	err := s.reading(ctx, "list verdicts", func(db *gorm.DB) error {
 		return db.Where("program = ?", program).
-			Where("as_of = COALESCE((SELECT number FROM log_ends WHERE log_ends.study_id = verdict_lines.study_id), 0)").
+			Where("as_of = COALESCE((SELECT number FROM log_ends WHERE log_ends.study_id = verdict_lines.study_id), " +
+				"0)").
 			Order("study_id").Find(&rows).Error
 	})
 	return each(rows, func(r verdictRow) panel.VerdictLine { return panel.VerdictLine(r) }), err

@@ -53,7 +53,8 @@ func TestTheTabletForgetsTheLastGuest(t *testing.T) {
 	if kept() == 0 {
 		t.Error("nothing was kept before it was given back: the check below says nothing")
 	}
-	if n := servertest.Await[int](t, tablet, `navigator.serviceWorker.getRegistrations().then((r) => r.length)`); n != 0 {
+	const workers = `navigator.serviceWorker.getRegistrations().then((r) => r.length)`
+	if n := servertest.Await[int](t, tablet, workers); n != 0 {
 		t.Errorf("%d service workers hold pages of the guest", n)
 	}
 	servertest.Press(t, tablet, `form[action$="/give-back"] .next`)
