@@ -74,7 +74,7 @@ func (w WorthAhead) Words(u study.AmountUnit, worth float64) string {
 		return text + fmt.Sprintf(". In %s the amounts are not told apart, and its worth has no two ends.",
 			Percent(w.Unbounded))
 	}
-	return text + ". In none of them is its worth without two ends."
+	return text + ". In all of them it has two ends."
 }
 
 // roundTo rounds to so many digits.

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"cloche/internal/study"
 )
 
 // proposed are the amounts that the builder proposes, as parts of that of the usual recipe:
@@ -31,6 +33,7 @@ func (b *builder) propose(p part) part {
 		"Counted as above. Five dishes are then written, with 30 % less to 30 % more of it, all else as in the first "+
 			"dish: change what your kitchen would not cook.", "", "")
 	p.Fields = append(p.Fields, f)
+	p.Lead = append(p.Lead, study.KeepsSafe)
 	p.Acts = append(p.Acts, buildAct{"propose amounts", "Write five dishes", ""})
 	return p
 }
