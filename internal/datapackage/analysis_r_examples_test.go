@@ -50,28 +50,13 @@ func TestAnalysisInROnEveryExample(t *testing.T) {
 	files, err := filepath.Glob("../../studies/*.yaml")
 	must(t, err)
 	root := t.TempDir()
-	driver := filepath.Join(root, "every.R")
-	must(t, os.WriteFile(driver, []byte(inOneR), 0o600))
-	args := []string{"--vanilla", driver}
+	var folders []string
 	for _, file := range files {
 		name := strings.TrimSuffix(filepath.Base(file), ".yaml")
-		dir := filepath.Join(root, name)
-		must(t, os.Mkdir(dir, 0o700))
-		for name, text := range filesOf(t, answeredExample(t, name)) {
-			must(t, os.WriteFile(filepath.Join(dir, name), text, 0o600))
-		}
-		args = append(args, dir)
+		folders = append(folders, packed(t, filepath.Join(root, name), answeredExample(t, name)))
 	}
-	out, err := exec.Command("Rscript", args...).CombinedOutput()
-	if err != nil {
-		t.Fatalf("%v\n%.4000s", err, out)
-	}
-	said := strings.Split(string(out), "\n==== ")[1:]
-	if len(said) != len(files) {
-		t.Fatalf("R ran %d scripts of %d:\n%.4000s", len(said), len(files), out)
-	}
-	for _, out := range said {
-		name, out, _ := strings.Cut(out, "\n")
+	for i, out := range scriptsInR(t, folders) {
+		name := filepath.Base(folders[i])
 		took := out[strings.LastIndex(out, "TOOK"):]
 		if why := wrongInR(out); why != "" || tally.FindString(out) == "" {
 			t.Errorf("%s: %s", name, why)
@@ -84,6 +69,35 @@ func TestAnalysisInROnEveryExample(t *testing.T) {
 		}
 		t.Logf("%s: %s, %d left out, %s", name, tally.FindString(out), stay, strings.TrimSpace(took))
 	}
+}
+
+// packed writes a package into a new folder, and returns the folder.
+func packed(t *testing.T, folder string, d Data) string {
+	t.Helper()
+	must(t, os.Mkdir(folder, 0o700))
+	for name, text := range filesOf(t, d) {
+		must(t, os.WriteFile(filepath.Join(folder, name), text, 0o600))
+	}
+	return folder
+}
+
+// scriptsInR runs the scripts of packages in one R, and returns what each says.
+func scriptsInR(t *testing.T, folders []string) []string {
+	t.Helper()
+	driver := filepath.Join(t.TempDir(), "every.R")
+	must(t, os.WriteFile(driver, []byte(inOneR), 0o600))
+	out, err := exec.Command("Rscript", append([]string{"--vanilla", driver}, folders...)...).CombinedOutput()
+	if err != nil {
+		t.Fatalf("%v\n%.4000s", err, out)
+	}
+	said := strings.Split(string(out), "\n==== ")[1:]
+	if len(said) != len(folders) {
+		t.Fatalf("R ran %d scripts of %d:\n%.4000s", len(said), len(folders), out)
+	}
+	for i := range said {
+		_, said[i], _ = strings.Cut(said[i], "\n")
+	}
+	return said
 }
 
 // wrongInR are the lines that say that something is wrong.

@@ -19,33 +19,57 @@ import (
 // numbers of the findings, and stops where one was changed.
 func TestAnalysisInR(t *testing.T) {
 	needsR(t)
-	for name, tc := range map[string]struct {
+	cases := []struct {
+		name string
 		data Data
 		pick string // a number that must be among those recomputed
 		most int    // numbers that may stay without R: the checks beside the finding, most of them
 	}{
-		"two names":   {custard(t), "effect.d_z.ci.low", 2},
-		"ranks":       {ran(t, signedRank()), "test.p", 49},
-		"a name each": {ran(t, withoutStrata(t)), "test.df", 28},
-	} {
-		t.Run(name, func(t *testing.T) {
-			dir := t.TempDir()
-			for name, text := range filesOf(t, tc.data) {
-				must(t, os.WriteFile(filepath.Join(dir, name), text, 0o600))
-			}
-			out, err := inFolder(dir)
-			if err != nil {
-				t.Fatalf("%v\n%s", err, out)
-			}
-			if !strings.Contains(out, tc.pick) || left(t, out) > tc.most {
-				t.Errorf("R leaves %d numbers out, or lacks %s:\n%.2000s", left(t, out), tc.pick, out)
-			}
-			spoil(t, filepath.Join(dir, "numbers.csv"))
-			if out, err := inFolder(dir); err == nil || !strings.Contains(out, "DIFFERS") {
-				t.Errorf("a p that was changed goes unseen: %v\n%s", err, out)
-			}
-		})
+		{"two names", custard(t), "effect.d_z.ci.low", 2},
+		{"ranks", ran(t, signedRank()), "test.p", 49},
+		{"a name each", ran(t, withoutStrata(t)), "test.df", 28},
 	}
+	var all []Data
+	for _, tc := range cases {
+		all = append(all, tc.data)
+	}
+	said, folders := soundAndSpoilt(t, all)
+	for i, tc := range cases {
+		if out := said[i]; !strings.Contains(out, tc.pick) || left(t, out) > tc.most {
+			t.Errorf("%s: R leaves %d numbers out, or lacks %s:\n%.2000s", tc.name, left(t, out), tc.pick, out)
+		}
+	}
+	// As a reader of the package runs it: the status says how it ended.
+	if out, err := inFolder(folders[0]); err != nil {
+		t.Errorf("%v\n%s", err, out)
+	}
+	if out, err := inFolder(folders[len(cases)]); err == nil || !strings.Contains(out, "DIFFERS") {
+		t.Errorf("a p that was changed goes unseen: %v\n%s", err, out)
+	}
+}
+
+// soundAndSpoilt runs the scripts of packages, and of the same with a changed p, in one R. It
+// returns what the scripts of the sound ones say, and all folders, the sound ones first.
+func soundAndSpoilt(t *testing.T, all []Data) (said, folders []string) {
+	t.Helper()
+	root := t.TempDir()
+	for i, d := range append(all, all...) {
+		folder := packed(t, filepath.Join(root, strconv.Itoa(i)), d)
+		if i >= len(all) {
+			spoil(t, filepath.Join(folder, "numbers.csv"))
+		}
+		folders = append(folders, folder)
+	}
+	said = scriptsInR(t, folders)
+	for i, out := range said {
+		switch why := wrongInR(out); {
+		case i < len(all) && why != "":
+			t.Errorf("package %d: %s\n%.6000s", i, why, out)
+		case i >= len(all) && (!strings.Contains(why, "DIFFERS") || !strings.Contains(why, "STATUS")):
+			t.Errorf("package %d: a p that was changed goes unseen: %s", i-len(all), why)
+		}
+	}
+	return said[:len(all)], folders
 }
 
 // signedRank is the invented study with a plan by ranks.
