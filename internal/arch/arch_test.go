@@ -71,7 +71,7 @@ var bannedImports = map[string]string{
 
 // fixtures are packages that tests alone may import.
 var fixtures = []string{"cloche/internal/draws", "cloche/internal/server/servertest", "cloche/internal/simulated",
-	"cloche/internal/stats/statstest"}
+	"cloche/internal/stamp/stamptest", "cloche/internal/stats/statstest"}
 
 // above lists, for each package of ours, the packages of ours that it may import;
 // "stats" stands for its rooms too.
@@ -80,6 +80,7 @@ var above = map[string][]string{
 	"study":   {"method"},
 	"stats":   {},
 	"words":   {},
+	"stamp":   {},
 	"picture": {},
 	"help":    {"method"},
 
@@ -102,7 +103,7 @@ var above = map[string][]string{
 
 	"design":      {"study"},
 	"analysis":    {"method", "study", "stats", "design"},
-	"panel":       {"study", "design", "analysis", "stats"},
+	"panel":       {"study", "design", "analysis", "stats", "stamp"},
 	"verify":      {"stats"},
 	"store":       {"study", "design", "analysis", "panel"},
 	"report":      {"method", "study", "design", "stats", "analysis", "panel", "picture"},
@@ -113,7 +114,7 @@ var above = map[string][]string{
 	"server/phones":  {"study", "analysis", "panel", "words", "server/site"},
 	"server/room":    {"study", "panel", "server/site"},
 	"server/builder": {"study", "design", "method", "analysis", "panel", "words", "server/site", "server/summary"},
-	"server/desk": {"study", "design", "analysis", "panel", "picture", "report", "datapackage", "words", "help",
+	"server/desk": {"study", "design", "analysis", "panel", "picture", "report", "datapackage", "words", "help", "stamp",
 		"server/site", "server/summary", "server/phones", "server/builder"},
 	"server": {"panel", "server/site", "server/phones", "server/room", "server/desk", "server/builder"},
 }
