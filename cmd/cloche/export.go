@@ -37,15 +37,16 @@ func newExportCommand() *cobra.Command {
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return withService(cmd, database, func(svc *panel.Service) error {
-				files, title, err := packageOf(cmd.Context(), svc, args[0], said)
+				d, err := packageOf(cmd.Context(), svc, args[0], said)
 				if err != nil {
 					return err
 				}
-				if err := writeFolder(out, files); err != nil {
+				n, err := writeFolder(out, d)
+				if err != nil {
 					return err
 				}
-				fmt.Fprintf(cmd.OutOrStdout(), "Wrote %d files of “%s” into %s. Begin with README.txt.\n", len(files),
-					title, out)
+				fmt.Fprintf(cmd.OutOrStdout(), "Wrote %d files of “%s” into %s. Begin with README.txt.\n", n,
+					d.Study.Spec.Title, out)
 				return nil
 			})
 		},
@@ -59,31 +60,28 @@ func newExportCommand() *cobra.Command {
 	return c
 }
 
-// packageOf makes the data package of a study that is named by id or title.
+// packageOf collects the data package of a study that is named by id or title.
 func packageOf(ctx context.Context, svc *panel.Service, named string,
-	said datapackage.Publication) ([]datapackage.File, string, error) {
+	said datapackage.Publication) (datapackage.Data, error) {
+	var none datapackage.Data
 	said, err := said.Tidied()
 	if err != nil {
-		return nil, "", fmt.Errorf("--licence: %w; write CC-BY-4.0, CC-BY-SA-4.0 or CC0-1.0", err)
+		return none, fmt.Errorf("--licence: %w; write CC-BY-4.0, CC-BY-SA-4.0 or CC0-1.0", err)
 	}
 	all, err := svc.Studies(ctx)
 	if err != nil {
-		return nil, "", err
+		return none, err
 	}
 	stored, err := pick(all, named)
 	if err != nil {
-		return nil, "", err
+		return none, err
 	}
 	d, err := desk.Collect(ctx, svc, stored, time.Now())
 	if err != nil {
-		return nil, "", fmt.Errorf("study %s: %w", stored.ID, err)
+		return none, fmt.Errorf("study %s: %w", stored.ID, err)
 	}
 	d.Publication = said
-	files, err := datapackage.Files(d)
-	if err != nil {
-		return nil, "", fmt.Errorf("study %s: %w", stored.ID, err)
-	}
-	return files, stored.Spec.Title, nil
+	return d, nil
 }
 
 // pick finds a study that is closed by its id or title.
@@ -122,25 +120,27 @@ func pick(all []panel.Study, named string) (panel.Study, error) {
 	return closed[0], nil
 }
 
-// writeFolder writes files into a new folder, which gets its name once it is whole.
-// Its owner alone can read them.
-func writeFolder(out string, files []datapackage.File) error {
+// writeFolder writes a data package into a new folder, which gets its name once it is whole,
+// and counts its files. Its owner alone can read them.
+func writeFolder(out string, d datapackage.Data) (files int, err error) {
 	out = filepath.Clean(out)
 	switch entries, err := os.ReadDir(out); {
 	case err == nil && len(entries) > 0:
-		return fmt.Errorf("the folder %s holds something already; name a new one", out)
+		return 0, fmt.Errorf("the folder %s holds something already; name a new one", out)
 	case err != nil && !errors.Is(err, os.ErrNotExist):
-		return fmt.Errorf("--out: %w; name a folder that does not exist yet", err)
+		return 0, fmt.Errorf("--out: %w; name a folder that does not exist yet", err)
 	}
 	half, err := os.MkdirTemp(filepath.Dir(out), ".export-")
 	if err != nil {
-		return fmt.Errorf("--out: %w; make the folder above it first", err)
+		return 0, fmt.Errorf("--out: %w; make the folder above it first", err)
 	}
 	defer os.RemoveAll(half)
-	for _, f := range files {
-		if err := os.WriteFile(filepath.Join(half, f.Name), f.Bytes, 0o600); err != nil {
-			return err
-		}
+	err = datapackage.Write(d, func(f datapackage.File) error {
+		files++
+		return os.WriteFile(filepath.Join(half, f.Name), f.Bytes, 0o600)
+	})
+	if err != nil {
+		return 0, fmt.Errorf("study %s: %w", d.Study.ID, err)
 	}
-	return os.Rename(half, out)
+	return files, os.Rename(half, out)
 }

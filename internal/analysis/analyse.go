@@ -28,6 +28,7 @@ type Options struct {
 	Ended    *Ended        // how tasting ended; nil when that is not known
 	Versions []Version     // of the plan, the first one first; nil when there is one only
 	Signed   *Signature    // of the partner under the plan; nil when there is none
+	Stamped  *TimeStamp    // of an outside authority on the plan; nil when there is none
 
 	AfterClose AfterClose // what happened to the answers after the study was closed
 }
@@ -52,7 +53,7 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 	}
 	assessors := assessorsOf(ratings)
 	r := &Result{Study: s.Title, PlanHash: o.PlanHash, Assessors: len(assessors), Versions: o.Versions,
-		Signed: o.Signed, AfterClose: o.AfterClose, Lottery: o.Lottery}
+		Signed: o.Signed, Stamped: o.Stamped, AfterClose: o.AfterClose, Lottery: o.Lottery}
 	left := newLeftOut(o.Excluded)
 	for assessor, reason := range out {
 		left.add(reason, assessor)

@@ -89,6 +89,7 @@ type Result struct {
 	Lottery   *Lottery  // the serving plan, where its draw can be repeated; nil = not known
 	Versions  []Version // of the plan, when there are several
 	Signed    *Signature
+	Stamped   *TimeStamp
 
 	AfterClose AfterClose // what happened to the answers after the study was closed
 	Stopping   *Stopping  // nil when it is not known how tasting ended

@@ -22,6 +22,16 @@ type Signature struct {
 	At   string // RFC 3339
 }
 
+// TimeStamp is that of an outside authority on what was locked.
+type TimeStamp struct {
+	At          string // RFC 3339, by the authority's clock
+	Authority   string // whom its certificate names
+	Issuer      string // who issued that
+	Fingerprint string // of the certificate: SHA-256, in hexadecimal
+	// BeforeOpening says that it is from before the first sitting was opened, by this service's clock.
+	BeforeOpening bool
+}
+
 // remarkVersions says that a plan is not the only one, or not the first.
 func remarkVersions(versions []Version) []Warning {
 	var all []Warning

@@ -32,6 +32,9 @@ func Collect(ctx context.Context, svc *panel.Service, stored panel.Study, at tim
 	if d.Versions, err = svc.Versions(ctx, stored.ID); err != nil {
 		return d, err
 	}
+	if d.Stamp, err = svc.TimeStamp(ctx, stored.ID); err != nil {
+		return d, err
+	}
 	if d.Photos, err = svc.Photos(ctx, stored.ID); err != nil {
 		return d, err
 	}

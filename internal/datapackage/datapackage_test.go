@@ -111,6 +111,20 @@ func turnsOf(asked *study.Study, plan *design.Plan) (all []panel.Turn) {
 	return all
 }
 
+// zipped packs files.
+func zipped(at time.Time, files ...File) ([]byte, error) {
+	var b bytes.Buffer
+	err := Zip(&b, at, func(put func(File) error) error {
+		for _, f := range files {
+			if err := put(f); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	return b.Bytes(), err
+}
+
 func must(t testing.TB, err error) {
 	t.Helper()
 	if err != nil {
@@ -430,7 +444,7 @@ func TestVersionsAndSignature(t *testing.T) {
 	if !bytes.Equal(files["photo-custard.jpg"], d.Photos[0].JPEG) {
 		t.Error("the photo is not in the package")
 	}
-	packed, err := Zip([]File{{"README.txt", files["README.txt"]}}, d.At)
+	packed, err := zipped(d.At, File{"README.txt", files["README.txt"]})
 	must(t, err)
 	z, err := zip.NewReader(bytes.NewReader(packed), int64(len(packed)))
 	must(t, err)

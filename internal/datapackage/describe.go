@@ -3,7 +3,6 @@ package datapackage
 import (
 	"bytes"
 	"cloche/internal/panel"
-	"crypto/sha256"
 	"encoding/json"
 	"fmt"
 	"strings"
@@ -98,6 +97,11 @@ var kindsOfFiles = map[string][3]string{
 	"analysis.R": {"Recomputes the findings in R from these tables, beside the report’s numbers: " +
 		"Rscript analysis.R", "R",
 		"text/x-r-source"},
+	lockedSums: {"SHA-256 of study.json and serving-plan.txt, as they were locked: what was stamped", "sha256",
+		"text/plain"},
+	stampRequest: {"Request for the time stamp (RFC 3161)", "tsq", "application/timestamp-query"},
+	stampAnswer: {"Answer of the outside authority: the time stamp (RFC 3161)", "tsr",
+		"application/timestamp-reply"},
 	"methods.txt": {"What was done, as a paragraph for a paper", "txt", "text/plain"},
 	workbookName: {"The same tables as sheets of a workbook, the codebook first", "xlsx",
 		"application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"},
@@ -105,7 +109,7 @@ var kindsOfFiles = map[string][3]string{
 }
 
 // describe writes datapackage.json.
-func (d Data) describe(tables []table, files []File) ([]byte, error) {
+func (d Data) describe(tables []table, files []madeFile) ([]byte, error) {
 	p := packageJSON{
 		Profile: "data-package", Name: "tasting-" + strings.ToLower(d.Study.Lock.PlanHash[:12]), ID: d.Study.ID,
 		Title: d.Study.Spec.Title, Description: d.about(), Created: instant(d.At),
@@ -117,20 +121,20 @@ func (d Data) describe(tables []table, files []File) ([]byte, error) {
 		p.Contributors = append(p.Contributors, contributorJSON{a, "author"})
 	}
 	for _, f := range files {
-		r := resourceJSON{Profile: "data-resource", Path: f.Name, Encoding: "utf-8", Bytes: len(f.Bytes),
-			Name: strings.ToLower(strings.ReplaceAll(f.Name, ".", "-")),
-			Hash: fmt.Sprintf("sha256:%x", sha256.Sum256(f.Bytes))}
-		if kind, known := kindsOfFiles[f.Name]; known {
+		r := resourceJSON{Profile: "data-resource", Path: f.name, Encoding: "utf-8", Bytes: f.bytes,
+			Name: strings.ToLower(strings.ReplaceAll(f.name, ".", "-")),
+			Hash: fmt.Sprintf("sha256:%x", f.sum)}
+		if kind, known := kindsOfFiles[f.name]; known {
 			r.Title, r.Format, r.MediaType = kind[0], kind[1], kind[2]
 		}
-		if f.Name == workbookName {
+		if f.name == workbookName || f.name == stampRequest || f.name == stampAnswer {
 			r.Encoding = ""
 		}
-		if strings.HasSuffix(f.Name, ".jpg") {
+		if strings.HasSuffix(f.name, ".jpg") {
 			r.Title, r.Format, r.MediaType, r.Encoding = "Photo of a dish", "jpg", "image/jpeg", ""
 		}
 		for _, t := range tables {
-			if t.name+".csv" == f.Name {
+			if t.name+".csv" == f.name {
 				r.describeTable(t)
 			}
 		}

@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"time"
 
 	"cloche/internal/analysis"
@@ -25,6 +26,7 @@ type Data struct {
 	Findings *analysis.Result // nil when nobody had rated anything
 	Versions []panel.VersionLine
 	Photos   []panel.Photo
+	Stamp    panel.TimeStamp
 	Report   report.Options // what the report says beside the findings
 	Publication
 	Sheet []byte    // the plan in words, as its page gives it
@@ -43,83 +45,99 @@ type File struct {
 	Bytes []byte
 }
 
-// Files makes the files of a package, by the order in which a reader wants them.
-// [ErrNotClosed] before the study is closed; an error when the plan is not the one
-// that was locked.
-func Files(d Data) ([]File, error) {
+// Files makes the files of a package, by the order in which a reader wants them. Errors as
+// [Write].
+func Files(d Data) (files []File, err error) {
+	err = Write(d, func(f File) error {
+		files = append(files, f)
+		return nil
+	})
+	return files, err
+}
+
+// Write makes the files of a package one by one, by the order in which a reader wants them,
+// and hands each to put: only the tables are held until the end. [ErrNotClosed] before the
+// study is closed; an error when the plan is not the one that was locked. Both come before
+// the first file.
+func Write(d Data, put func(File) error) error {
 	if d.Study.State != panel.Closed {
-		return nil, ErrNotClosed
+		return ErrNotClosed
 	}
 	if got := d.Plan.Hash(); got != d.Study.Lock.PlanHash {
-		return nil, fmt.Errorf("the plan's hash is %s, locked was %s", got, d.Study.Lock.PlanHash)
+		return fmt.Errorf("the plan's hash is %s, locked was %s", got, d.Study.Lock.PlanHash)
 	}
 	if len(d.Sheet) == 0 {
-		return nil, errors.New("the plan in words is missing")
+		return errors.New("the plan in words is missing")
 	}
 	tables, err := d.tables()
 	if err != nil {
-		return nil, err
+		return err
 	}
-	files := []File{
-		{Name: "README.txt"}, // once all tables are known
-		{"study.yaml", []byte(d.Study.File)},
-		{"study.json", study.Canonical(d.Study.Spec)},
-		{"plan.txt", d.Sheet},
-		{servingPlan, d.Plan.Canonical()},
-		{"CITATION.cff", d.citation()},
-	}
-	registered, err := d.registration()
-	if err != nil {
-		return nil, err
-	}
-	files = append(files, File{"registration.json", registered})
-	var said []File
+	var findings []byte
 	if d.Findings != nil {
-		if said, err = d.findingsFiles(); err != nil {
-			return nil, err
+		if findings, err = d.findings(); err != nil {
+			return err
 		}
-		counted, err := numbers(said[0].Bytes)
+		counted, err := numbers(findings)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		tables = append(tables, counted...)
-		said = append(said, File{"analysis.R", d.script()})
-		if d.Report.Methods != "" {
-			said = append(said, File{"methods.txt", []byte(d.Report.Methods + "\n")})
-		}
 	}
-	files[0].Bytes = d.readme(tables)
-	book, err := workbook(append([]table{codebookOf(tables)}, tables...))
-	if err != nil {
-		return nil, err
+	book := codebookOf(tables)
+	w := writer{put: put}
+	w.file("README.txt", d.readme(tables))
+	d.fixed(&w)
+	for _, t := range append(tables, book) {
+		w.make(t.name+".csv", t.csv)
 	}
-	for _, t := range append(tables, codebookOf(tables)) {
-		text, err := t.csv()
-		if err != nil {
-			return nil, err
-		}
-		files = append(files, File{t.name + ".csv", text})
+	w.make(workbookName, func() ([]byte, error) { return workbook(append([]table{book}, tables...)) })
+	if d.Findings != nil {
+		d.said(&w, findings)
 	}
-	files = append(files, File{workbookName, book})
-	files = append(files, said...)
-	files = append(files, photos(d.Photos)...)
-	described, err := d.describe(append(tables, codebookOf(tables)), files)
-	if err != nil {
-		return nil, err
+	for _, f := range append(photos(d.Photos), stampFiles(d.Study, d.Stamp)...) {
+		w.file(f.Name, f.Bytes)
 	}
-	files = append(files, File{"datapackage.json", described})
-	return append(files, File{"SHA256SUMS", sums(files)}), nil
+	w.make("datapackage.json", func() ([]byte, error) { return d.describe(append(tables, book), w.made) })
+	w.file("SHA256SUMS", sums(w.made))
+	return w.err
 }
 
-// findingsFiles are the findings, for a program and for a reader.
-func (d Data) findingsFiles() ([]File, error) {
-	var findings, page bytes.Buffer
-	if err := report.WriteJSON(&findings, d.Study.Spec, d.Findings); err != nil {
+// fixed are the files of what was fixed before the first rating.
+func (d Data) fixed(w *writer) {
+	w.file("study.yaml", []byte(d.Study.File))
+	w.file("study.json", study.Canonical(d.Study.Spec))
+	w.file("plan.txt", d.Sheet)
+	w.file(servingPlan, d.Plan.Canonical())
+	w.file("CITATION.cff", d.citation())
+	w.make("registration.json", d.registration)
+}
+
+// said are the files of the findings, for programs and for readers; findings is findings.json.
+func (d Data) said(w *writer, findings []byte) {
+	w.file("findings.json", findings)
+	w.make("findings.schema.json", findingsSchema)
+	w.make("report.html", func() ([]byte, error) {
+		var page bytes.Buffer
+		err := report.WriteHTML(&page, report.Build(d.Study.Spec, d.Findings, d.Report))
+		return page.Bytes(), err
+	})
+	w.file("analysis.R", d.script())
+	if d.Report.Methods != "" {
+		w.file("methods.txt", []byte(d.Report.Methods+"\n"))
+	}
+}
+
+// findings are those for a program, findings.json.
+func (d Data) findings() ([]byte, error) {
+	var b bytes.Buffer
+	if err := report.WriteJSON(&b, d.Study.Spec, d.Findings); err != nil {
 		return nil, fmt.Errorf("write findings: %w", err)
 	}
-	if err := report.WriteHTML(&page, report.Build(d.Study.Spec, d.Findings, d.Report)); err != nil {
-		return nil, err
-	}
+	return b.Bytes(), nil
+}
+
+func findingsSchema() ([]byte, error) {
 	schema, err := report.FindingsSchema()
 	if err != nil {
 		return nil, fmt.Errorf("describe findings: %w", err)
@@ -128,19 +146,72 @@ func (d Data) findingsFiles() ([]File, error) {
 	if err != nil {
 		return nil, fmt.Errorf("describe findings: %w", err)
 	}
-	return []File{{"findings.json", findings.Bytes()}, {"findings.schema.json", append(described, '\n')},
-		{"report.html", page.Bytes()}}, nil
+	return append(described, '\n'), nil
+}
+
+// writer hands files on, and keeps of each what the description and the list of sums say.
+// After an error it makes no more.
+type writer struct {
+	put  func(File) error
+	made []madeFile
+	err  error
+}
+
+// madeFile is what is kept of a file that was handed on.
+type madeFile struct {
+	name  string
+	bytes int
+	sum   [sha256.Size]byte
+}
+
+func (w *writer) make(name string, content func() ([]byte, error)) {
+	if w.err != nil {
+		return
+	}
+	b, err := content()
+	if w.err = err; err == nil {
+		w.file(name, b)
+	}
+}
+
+func (w *writer) file(name string, b []byte) {
+	if w.err != nil {
+		return
+	}
+	w.made = append(w.made, madeFile{name, len(b), sha256.Sum256(b)})
+	w.err = w.put(File{name, b})
 }
 
 // StudyFiles are the files of a study that nobody has tasted yet: what can be had of
 // it without its key. sheet is its plan in words; a draft has none.
-func StudyFiles(stored panel.Study, sheet []byte, pictures []panel.Photo) []File {
+func StudyFiles(stored panel.Study, sheet []byte, pictures []panel.Photo, stamp panel.TimeStamp) []File {
 	files := []File{{"study.yaml", []byte(stored.File)}}
 	if stored.State != panel.Draft {
 		files = append(files, File{"study.json", study.Canonical(stored.Spec)}, File{"plan.txt", sheet})
 	}
-	files = append(files, photos(pictures)...)
-	return append(files, File{"SHA256SUMS", sums(files)})
+	files = append(append(files, photos(pictures)...), stampFiles(stored, stamp)...)
+	var all []File
+	w := writer{put: func(f File) error { all = append(all, f); return nil }}
+	for _, f := range files {
+		w.file(f.Name, f.Bytes)
+	}
+	w.file("SHA256SUMS", sums(w.made))
+	return all
+}
+
+// The files of a time stamp: what was stamped, the request and the answer.
+const (
+	lockedSums   = "locked.sha256"
+	stampRequest = "time-stamp.tsq"
+	stampAnswer  = "time-stamp.tsr"
+)
+
+// stampFiles are those of a time stamp; none until there is an answer.
+func stampFiles(stored panel.Study, stamp panel.TimeStamp) []File {
+	if len(stamp.Answer) == 0 {
+		return nil
+	}
+	return []File{{lockedSums, panel.LockedSums(stored)}, {stampRequest, stamp.Request}, {stampAnswer, stamp.Answer}}
 }
 
 func photos(pictures []panel.Photo) []File {
@@ -151,30 +222,37 @@ func photos(pictures []panel.Photo) []File {
 	return files
 }
 
-// Zip packs files into one, for a browser.
-func Zip(files []File, at time.Time) ([]byte, error) {
-	var b bytes.Buffer
-	z := zip.NewWriter(&b)
-	for _, f := range files {
+// Zip packs files into one, for a browser, each as it is put: what write makes goes to out
+// before the next is made.
+func Zip(out io.Writer, at time.Time, write func(put func(File) error) error) error {
+	z := zip.NewWriter(out)
+	err := write(func(f File) error {
 		w, err := z.CreateHeader(&zip.FileHeader{Name: f.Name, Method: zip.Deflate, Modified: at})
+		if err == nil {
+			_, err = w.Write(f.Bytes)
+		}
+		if err == nil {
+			err = z.Flush()
+		}
 		if err != nil {
-			return nil, fmt.Errorf("pack %s: %w", f.Name, err)
+			return fmt.Errorf("pack %s: %w", f.Name, err)
 		}
-		if _, err := w.Write(f.Bytes); err != nil {
-			return nil, fmt.Errorf("pack %s: %w", f.Name, err)
-		}
+		return nil
+	})
+	if err != nil {
+		return err
 	}
 	if err := z.Close(); err != nil {
-		return nil, fmt.Errorf("pack files: %w", err)
+		return fmt.Errorf("pack files: %w", err)
 	}
-	return b.Bytes(), nil
+	return nil
 }
 
 // sums lists the files as sha256sum does.
-func sums(files []File) []byte {
+func sums(files []madeFile) []byte {
 	var b bytes.Buffer
 	for _, f := range files {
-		fmt.Fprintf(&b, "%x  %s\n", sha256.Sum256(f.Bytes), f.Name)
+		fmt.Fprintf(&b, "%x  %s\n", f.sum, f.name)
 	}
 	return b.Bytes()
 }

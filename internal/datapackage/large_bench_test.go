@@ -1,10 +1,16 @@
 package datapackage
 
 import (
+	"bytes"
+	"errors"
 	"fmt"
+	"io"
 	"math/rand/v2"
+	"runtime"
+	"runtime/debug"
 	"strings"
 	"testing"
+	"time"
 
 	"cloche/internal/analysis"
 	"cloche/internal/calibrate"
@@ -35,33 +41,78 @@ func large(t testing.TB) Data {
 	})
 }
 
+// BenchmarkLargePackage makes the package of such a study: its files held and not, and packed as
+// they are made. peak-MB is the most that the heap had in use beyond what the study itself takes.
 func BenchmarkLargePackage(b *testing.B) {
 	d := large(b)
-	b.ReportAllocs()
-	b.Run("files", func(b *testing.B) {
-		for b.Loop() {
-			if _, err := Files(d); err != nil {
-				b.Fatal(err)
+	discard := func(File) error { return nil }
+	for name, do := range map[string]func() error{
+		"files": func() error { return Write(d, discard) },
+		"zip": func() error {
+			return Zip(io.Discard, d.At, func(put func(File) error) error { return Write(d, put) })
+		},
+	} {
+		b.Run(name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				must(b, do())
 			}
-		}
-	})
-	files, err := Files(d)
-	must(b, err)
-	size := 0
-	for _, f := range files {
-		size += len(f.Bytes)
+			b.StopTimer()
+			b.ReportMetric(float64(peak(b, do))/(1<<20), "peak-MB")
+		})
 	}
-	b.Run("zip", func(b *testing.B) {
-		for b.Loop() {
-			packed, err := Zip(files, d.At)
-			must(b, err)
-			b.ReportMetric(float64(size)/1024, "kB")
-			b.ReportMetric(float64(len(packed))/1024, "kB-zipped")
+}
+
+// peak is the most heap, in bytes, that a call takes beyond what was in use before it, with a
+// collector that follows closely.
+func peak(t testing.TB, do func() error) uint64 {
+	t.Helper()
+	defer debug.SetGCPercent(debug.SetGCPercent(10))
+	inUse := func() uint64 {
+		var m runtime.MemStats
+		runtime.ReadMemStats(&m)
+		return m.HeapAlloc
+	}
+	runtime.GC()
+	before, most := inUse(), uint64(0)
+	done := make(chan error)
+	go func() { done <- do() }()
+	for tick := time.NewTicker(time.Millisecond); ; {
+		select {
+		case err := <-done:
+			must(t, err)
+			return most - min(most, before)
+		case <-tick.C:
+			most = max(most, inUse())
 		}
-	})
-	for _, f := range files {
-		if len(f.Bytes) > 100<<10 {
-			b.Logf("%s: %d kB", f.Name, len(f.Bytes)>>10)
-		}
+	}
+}
+
+// TestAPackageIsPackedAsItIsMade holds that nothing but one file at a time is between its making
+// and its going out: when a file is put, all before it have left.
+func TestAPackageIsPackedAsItIsMade(t *testing.T) {
+	d := custard(t)
+	var out bytes.Buffer
+	left, files, last := 0, 0, ""
+	must(t, Zip(&out, d.At, func(put func(File) error) error {
+		return Write(d, func(f File) error {
+			if files > 0 && out.Len() == left {
+				t.Errorf("before %s, nothing of the file before had left", f.Name)
+			}
+			left, last = out.Len(), f.Name
+			files++
+			return put(f)
+		})
+	}))
+	held, err := Files(d)
+	must(t, err)
+	if want := held[len(held)-1].Name; files != len(held) || last != want || want != "SHA256SUMS" {
+		t.Errorf("%d files, the last is %s; held they are %d, the last %s", files, last, len(held), want)
+	}
+	stopped := errors.New("the browser went away")
+	if err := Zip(io.Discard, d.At, func(put func(File) error) error {
+		return Write(d, func(f File) error { return stopped })
+	}); !errors.Is(err, stopped) {
+		t.Errorf("stopped at the first file: %v", err)
 	}
 }

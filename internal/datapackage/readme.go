@@ -56,6 +56,9 @@ func (d Data) readme(tables []table) []byte {
 	for _, p := range d.Photos {
 		line("photo-"+string(p.Dish)+".jpg", "Photo of dish "+string(p.Dish))
 	}
+	for _, f := range stampFiles(d.Study, d.Stamp) {
+		line(f.Name, kindsOfFiles[f.Name][0])
+	}
 	line("datapackage.json", "The same description for programs (Data Package, version 1)")
 	b.WriteString(conventions)
 	if asked := d.Study.Spec.Attributes; len(asked) > 0 {

@@ -22,7 +22,7 @@ func repacked(t *testing.T, files []File, change map[string]func([]byte) []byte)
 		}
 		kept = append(kept, f)
 	}
-	packed, err := Zip(kept, night)
+	packed, err := zipped(night, kept...)
 	must(t, err)
 	return packed
 }

@@ -109,6 +109,7 @@ const (
 	ActEdit                   // change a draft: its text, its photos
 	ActLock                   // fix a study
 	ActCountersign            // put a name to what was locked, before the first rating
+	ActStamp                  // have what was locked stamped by an outside authority
 	ActPrepare                // make the sittings that are still to come, and open the next
 	ActLook                   // take a planned look, which tells only whether to go on
 	ActClose                  // close a study and open its key
@@ -156,6 +157,7 @@ var mayDo = map[Role]map[Act]states{
 	RoleLead: {
 		ActBegin: inEveryState, ActEdit: inDraft, ActLock: inDraft, ActPrepare: beforeClose, ActClose: inOpen,
 		ActLook:    inOpen,
+		ActStamp:   onceLocked,
 		ActAmend:   onceLocked,
 		ActArchive: inEveryState, ActExport: inEveryState, ActDelete: unlessOpen, ActAdmit: inEveryState,
 		ActInvite: inEveryState, ActPassword: inEveryState, ActJoinRecord: inEveryState,

@@ -9,6 +9,7 @@ import (
 
 	"cloche/internal/analysis"
 	"cloche/internal/panel"
+	"cloche/internal/stamp/stamptest"
 )
 
 // acting is every method of the service that takes who acts, with what it does and how
@@ -52,6 +53,16 @@ var acting = map[string]struct {
 	}},
 	"OpenSitting": {panel.ActPrepare, false, func(w *walk, by panel.Session) error {
 		return last(w.svc.OpenSitting(w.ctx, by, w.study))
+	}},
+	"RequestStamp": {panel.ActStamp, false, func(w *walk, by panel.Session) error {
+		return w.svc.RequestStamp(w.ctx, by, w.study)
+	}},
+	"KeepStamp": {panel.ActStamp, false, func(w *walk, by panel.Session) error {
+		if err := w.svc.RequestStamp(w.ctx, by, w.study); err != nil {
+			return err
+		}
+		kept := of[panel.TimeStamp](w.night)(w.svc.TimeStamp(w.ctx, w.study))
+		return w.svc.KeepStamp(w.ctx, by, w.study, w.authority().Answer(kept.Request, w.clock.now(), nil))
 	}},
 	"Close": {panel.ActClose, false, func(w *walk, by panel.Session) error {
 		return w.svc.Close(w.ctx, by, w.study)
@@ -307,6 +318,8 @@ func (w *walk) plate() panel.FloorPlate {
 // shown is an act on that plate.
 func (w *walk) shown() panel.PhoneAct { return panel.PhoneAct{Code: panel.PlateCodes(w.plate().Code)} }
 
+func (w *walk) authority() *stamptest.Authority { return stamptest.New(w.t, w.clock.now(), nil) }
+
 func (w *walk) upload(by panel.Session) error {
 	_, _, err := w.svc.Upload(w.ctx, by, "more.yaml", []byte(custard))
 	return err
@@ -398,7 +411,7 @@ func TestTheTableOfActs(t *testing.T) {
 	want := map[panel.Role]map[panel.Act]int{
 		panel.RoleLead: {
 			panel.ActBegin: all, panel.ActEdit: draft, panel.ActLock: draft, panel.ActPrepare: locked | open,
-			panel.ActClose: open, panel.ActLook: open,
+			panel.ActClose: open, panel.ActLook: open, panel.ActStamp: locked | open | closed,
 			panel.ActAmend: locked | open | closed, panel.ActArchive: all, panel.ActExport: all,
 			panel.ActDelete: all &^ open,
 			panel.ActAdmit:  all, panel.ActInvite: all, panel.ActJoinRecord: all, panel.ActPassword: all,

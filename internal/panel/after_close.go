@@ -15,7 +15,7 @@ func (s *Service) afterClose(ctx context.Context, stored Study) (a analysis.Afte
 	}
 	for _, x := range people {
 		if x.WithdrawnAt.After(stored.ClosedAt) {
-			a.Withdrawn = append(a.Withdrawn, stamp(x.WithdrawnAt))
+			a.Withdrawn = append(a.Withdrawn, timeText(x.WithdrawnAt))
 		}
 	}
 	slices.Sort(a.Withdrawn)

@@ -156,9 +156,13 @@ func (s *Service) analysed(ctx context.Context, studyID StudyID) (stored Study, 
 	if err != nil {
 		return Study{}, in, err
 	}
+	outside, err := s.Stamped(ctx, studyID)
+	if err != nil {
+		return Study{}, in, err
+	}
 	return stored, toAnalyse{inStrata, analysis.Options{PlanHash: stored.Lock.PlanHash, Lottery: drawn, Excluded: left,
 		Expected: expectations(rated), Guessed: guessed, Screened: screened, Ended: ended, Versions: versions,
-		Signed: signature(stored.Countersigned), AfterClose: after}}, nil
+		Signed: signature(stored.Countersigned), Stamped: outside, AfterClose: after}}, nil
 }
 
 // plans are the versions of a study that were locked, for the report to show; nil
@@ -173,7 +177,7 @@ func (s *Service) plans(ctx context.Context, stored Study) ([]analysis.Version, 
 		if v.State != Draft {
 			plans = append(plans, analysis.Version{Number: v.Number, This: v.ID == stored.ID, Reason: v.Reason,
 				Before:   v.RatingsBefore,
-				LockedAt: stamp(v.LockedAt), StudyHash: v.StudyHash, PlanHash: v.PlanHash})
+				LockedAt: timeText(v.LockedAt), StudyHash: v.StudyHash, PlanHash: v.PlanHash})
 		}
 	}
 	if len(plans) < 2 {
@@ -186,7 +190,7 @@ func signature(c Countersign) *analysis.Signature {
 	if c.At.IsZero() {
 		return nil
 	}
-	return &analysis.Signature{Name: c.Name, At: stamp(c.At)}
+	return &analysis.Signature{Name: c.Name, At: timeText(c.At)}
 }
 
 // excluded counts who is not in the ratings, with the reason.

@@ -201,15 +201,15 @@ func (s *Service) Delete(ctx context.Context, by Session, id StudyID) error {
 func tombstone(title string, gone Study, p Progress) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "“%s”, study %s, version %d, %s, begun %s", title, gone.ID, gone.Version, gone.State,
-		stamp(gone.Created))
+		timeText(gone.Created))
 	if !gone.Lock.At.IsZero() {
-		fmt.Fprintf(&b, ", locked %s, study %s, plan %s", stamp(gone.Lock.At), gone.Lock.StudyHash, gone.Lock.PlanHash)
+		fmt.Fprintf(&b, ", locked %s, study %s, plan %s", timeText(gone.Lock.At), gone.Lock.StudyHash, gone.Lock.PlanHash)
 	}
 	if !gone.ClosedAt.IsZero() {
-		fmt.Fprintf(&b, ", closed %s, %d assessors, %d servings rated", stamp(gone.ClosedAt), p.Joined, p.Servings)
+		fmt.Fprintf(&b, ", closed %s, %d assessors, %d servings rated", timeText(gone.ClosedAt), p.Joined, p.Servings)
 	}
-	fmt.Fprintf(&b, ", exported %s", stamp(gone.ExportedAt))
+	fmt.Fprintf(&b, ", exported %s", timeText(gone.ExportedAt))
 	return b.String()
 }
 
-func stamp(t time.Time) string { return t.UTC().Format(time.RFC3339) }
+func timeText(t time.Time) string { return t.UTC().Format(time.RFC3339) }

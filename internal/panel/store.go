@@ -16,6 +16,7 @@ type Store interface {
 	StudyStore
 	DraftStore
 	ShareStore
+	StampStore
 	DifferenceStore
 	SittingStore
 	SeatStore
@@ -84,6 +85,18 @@ type ShareStore interface {
 	// EndSharing takes the link back, and logs e when there was one. ErrWrongState when
 	// the study is not closed.
 	EndSharing(ctx context.Context, id StudyID, e Event) error
+}
+
+// StampStore keeps the time stamp of what was locked.
+type StampStore interface {
+	// RequestStamp keeps the request of a study that is locked or later, and logs e; the one
+	// that is there stays, and nothing is logged. ErrWrongState of a draft.
+	RequestStamp(ctx context.Context, id StudyID, request []byte, at time.Time, e Event) error
+	// KeepStamp keeps the answer to it, once, and logs e. ErrWrongState when there is no
+	// request, or an answer.
+	KeepStamp(ctx context.Context, id StudyID, answer []byte, at time.Time, e Event) error
+	// TimeStamp returns both; ErrNotFound when there is no request.
+	TimeStamp(ctx context.Context, id StudyID) (TimeStamp, error)
 }
 
 // DraftStore keeps the text of drafts and the photos of their dishes.

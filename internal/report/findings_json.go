@@ -44,6 +44,7 @@ type resultWire struct {
 	Warnings  []warningWire  `json:"warnings"`
 	Versions  []versionWire  `json:"versions,omitempty"` // only when the plan was changed
 	Signed    *signedWire    `json:"countersigned,omitempty"`
+	Stamped   *stampedWire   `json:"time_stamp,omitempty"`
 
 	AfterClose *afterCloseWire `json:"after_close,omitempty"` // only when something happened then
 	Stopping   *stoppingWire   `json:"stopping,omitempty"`    // only when it is known how tasting ended
@@ -70,6 +71,14 @@ type afterCloseWire struct {
 type signedWire struct {
 	Name string `json:"name"`
 	At   string `json:"at"`
+}
+
+type stampedWire struct {
+	At            string `json:"at"`
+	Authority     string `json:"authority"`
+	Issuer        string `json:"issuer"`
+	Fingerprint   string `json:"certificate_sha256"`
+	BeforeOpening bool   `json:"before_opening"`
 }
 
 // stoppingWire holds the plan for the end of tasting against what happened.
@@ -264,6 +273,9 @@ func resultToWire(s *study.Study, r *analysis.Result) resultWire {
 	}
 	if r.Signed != nil {
 		w.Signed = (*signedWire)(r.Signed)
+	}
+	if r.Stamped != nil {
+		w.Stamped = (*stampedWire)(r.Stamped)
 	}
 	if a := r.AfterClose; a.Servings > 0 || len(a.Withdrawn) > 0 {
 		w.AfterClose = &afterCloseWire{FindingsVersion: a.FindingsVersion(),

@@ -54,8 +54,22 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 		t.Facts = append(t.Facts, Fact{"Countersigned before the first rating",
 			fmt.Sprintf("%s, %s", r.Signed.Name, r.Signed.At)})
 	}
+	if r.Stamped != nil {
+		t.Facts = append(t.Facts, Fact{"Time stamp of an outside authority", StampWords(*r.Stamped)})
+	}
 	t.Facts = append(t.Facts, afterCloseFacts(r.AfterClose)...)
 	return t
+}
+
+// StampWords say what a time stamp shows, and what it does not.
+func StampWords(x analysis.TimeStamp) string {
+	when := "before the first sitting was opened"
+	if !x.BeforeOpening {
+		when = "after the first sitting was opened: it shows that the plan existed by then, not that nobody had tasted"
+	}
+	return fmt.Sprintf("%s, %s. By “%s”, whose certificate is from “%s” and has the SHA-256 fingerprint %s. The "+
+		"signature was checked with the certificate in the answer; whether this authority is to be trusted is for the "+
+		"reader to judge.", x.At, when, x.Authority, x.Issuer, x.Fingerprint)
 }
 
 // tastingAgain says whether people may have gone back to a plate of their tray.

@@ -2,6 +2,7 @@ package server
 
 import (
 	"fmt"
+	"net/http"
 	"runtime/debug"
 
 	"github.com/gin-gonic/gin"
@@ -19,7 +20,11 @@ func notFound(*gin.Context) error { return panel.ErrNotFound }
 func (s *server) adapt(r site.Route) gin.HandlerFunc {
 	return func(c *gin.Context) {
 		defer func() {
-			if p := recover(); p != nil {
+			p := recover()
+			if p == http.ErrAbortHandler { // a download that was cut short
+				panic(p)
+			}
+			if p != nil {
 				s.Log.Error("panic", "value", fmt.Sprint(p), "stack", string(debug.Stack()))
 				s.Fail(c, r.Role, fmt.Errorf("panic: %v", p))
 			}

@@ -182,6 +182,7 @@ var deleteStudy = []string{
 	"DELETE FROM photos WHERE study_id = @study",
 	"DELETE FROM shared_reports WHERE study_id = @study",
 	"DELETE FROM countersignatures WHERE study_id = @study",
+	"DELETE FROM time_stamps WHERE study_id = @study",
 	"DELETE FROM events WHERE study_id = @study",
 	"DELETE FROM log_ends WHERE study_id = @study",
 	"DELETE FROM studies WHERE id = @study",

@@ -3,7 +3,9 @@ package desk
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
+	"log/slog"
 	"net/http"
 	"strings"
 	"time"
@@ -47,23 +49,60 @@ func (s *handlers) exportZip(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	files, err := s.exported(c, stored)
+	write, err := s.exported(c, stored)
 	if err != nil {
-		return err
-	}
-	packed, err := datapackage.Zip(files, time.Now())
-	if err != nil {
-		return err
-	}
-	if err := s.Panel.NoteExport(c.Request.Context(), site.SessionOf(c), stored); err != nil {
 		return err
 	}
 	attach(c, stored, "data.zip")
-	site.Write(c, http.StatusOK, "application/zip", packed, nil)
+	c.Header("Content-Type", "application/zip")
+	noted := false
+	err = datapackage.Zip(c.Writer, time.Now(), func(put func(datapackage.File) error) error {
+		return write(func(f datapackage.File) error {
+			if !noted { // before anything is taken away
+				if err := s.Panel.NoteExport(c.Request.Context(), site.SessionOf(c), stored); err != nil {
+					return err
+				}
+				noted = true
+			}
+			return put(f)
+		})
+	})
+	if err != nil {
+		return s.cutShort(c, err)
+	}
 	return nil
 }
 
-func (s *handlers) exported(c *gin.Context, stored panel.Study) ([]datapackage.File, error) {
+// cutShort answers an error in the middle of a download: once a part is out, no page can tell,
+// and the browser is to see that the file is not whole.
+func (s *handlers) cutShort(c *gin.Context, err error) error {
+	if !c.Writer.Written() {
+		c.Writer.Header().Del("Content-Disposition")
+		c.Writer.Header().Del("Content-Type")
+		return err
+	}
+	if c.Request.Context().Err() == nil { // otherwise the browser went away
+		s.Log.Error("download cut short", slog.String("route", c.FullPath()), slog.Any("error", err))
+	}
+	panic(http.ErrAbortHandler)
+}
+
+// writing makes the files of a download, one by one.
+type writing func(put func(datapackage.File) error) error
+
+// written are files that are made already.
+func written(files []datapackage.File) writing {
+	return func(put func(datapackage.File) error) error {
+		for _, f := range files {
+			if err := put(f); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
+}
+
+func (s *handlers) exported(c *gin.Context, stored panel.Study) (writing, error) {
 	ctx := c.Request.Context()
 	switch stored.State {
 	case panel.Open: // the key stays shut, and more is coming
@@ -78,7 +117,7 @@ func (s *handlers) exported(c *gin.Context, stored panel.Study) ([]datapackage.F
 		if d.Publication, err = said.Tidied(); err != nil {
 			return nil, panel.ErrNotFound // the form offers no other licence
 		}
-		return datapackage.Files(d)
+		return func(put func(datapackage.File) error) error { return datapackage.Write(d, put) }, nil
 	}
 	lines, err := s.Panel.Versions(ctx, stored.ID)
 	if err != nil {
@@ -86,9 +125,14 @@ func (s *handlers) exported(c *gin.Context, stored panel.Study) ([]datapackage.F
 	}
 	photos, err := s.Panel.Photos(ctx, stored.ID)
 	if err != nil || stored.State == panel.Draft {
-		return datapackage.StudyFiles(stored, nil, photos), err
+		return written(datapackage.StudyFiles(stored, nil, photos, panel.TimeStamp{})), err
 	}
-	return datapackage.StudyFiles(stored, summary.PlanText(stored, lines), photos), nil
+	stamped, err := s.Panel.Stamped(ctx, stored.ID)
+	if err != nil {
+		return nil, err
+	}
+	stamp, err := s.Panel.TimeStamp(ctx, stored.ID)
+	return written(datapackage.StudyFiles(stored, summary.PlanText(stored, lines, stamped), photos, stamp)), err
 }
 
 // Collect reads what the data package of a closed study is made of, with the plan in
@@ -98,7 +142,11 @@ func Collect(ctx context.Context, svc *panel.Service, stored panel.Study, at tim
 	if err != nil {
 		return d, err
 	}
-	d.Sheet = summary.PlanText(stored, d.Versions)
+	stamped, err := svc.Stamped(ctx, stored.ID)
+	if err != nil {
+		return d, err
+	}
+	d.Sheet = summary.PlanText(stored, d.Versions, stamped)
 	if d.Findings != nil {
 		d.Report, err = reportOptions(ctx, svc, stored, d.Findings)
 	}
@@ -161,6 +209,9 @@ func wasOrWere(n int) string {
 	return "were"
 }
 
+// errFound ends the making of files once the one that is wanted is there.
+var errFound = errors.New("found")
+
 // tableOf gives one table of a closed study's package: the same name, the same bytes.
 func (s *handlers) tableOf(name string) func(*gin.Context) error {
 	return func(c *gin.Context) error {
@@ -171,17 +222,26 @@ func (s *handlers) tableOf(name string) func(*gin.Context) error {
 		if stored.State != panel.Closed {
 			return panel.ErrWrongState
 		}
-		files, err := s.exported(c, stored)
+		write, err := s.exported(c, stored)
 		if err != nil {
 			return err
 		}
-		for _, f := range files {
+		var file *datapackage.File
+		err = write(func(f datapackage.File) error {
 			if f.Name == name {
-				if err := s.noteDownload(c, stored, name); err != nil {
-					return err
-				}
-				return download(c, stored, "text/csv; charset=utf-8", name, bytes.NewBuffer(f.Bytes))
+				file = &f
+				return errFound
 			}
+			return nil
+		})
+		switch {
+		case file != nil:
+			if err := s.noteDownload(c, stored, name); err != nil {
+				return err
+			}
+			return download(c, stored, "text/csv; charset=utf-8", name, bytes.NewBuffer(file.Bytes))
+		case err != nil:
+			return err
 		}
 		return panel.ErrNotFound
 	}

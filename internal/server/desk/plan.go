@@ -17,15 +17,22 @@ import (
 // planPage is the plan as it was fixed, on one sheet: on screen, on paper and as text.
 type planPage struct {
 	site.Frame
-	ID       panel.StudyID
-	Study    string
-	State    string
-	Parts    []summary.Part
-	Seeded   bool // the seed stands in the study file
-	Differs  bool // the canonical form has another hash than the one that was fixed
-	MaySign  bool
+	ID      panel.StudyID
+	Study   string
+	State   string
+	Parts   []summary.Part
+	Seeded  bool // the seed stands in the study file
+	Differs bool // the canonical form has another hash than the one that was fixed
+	MaySign bool
+	Stamp   stampPart
+	planAnswer
+}
+
+// planAnswer is what a form of the page was answered.
+type planAnswer struct {
 	Signer   string // as it was typed, when it comes back
 	Problems []site.Problem
+	wrong    string // with the file of a time stamp
 }
 
 var planScreen = site.DeskScreen[planPage]("desk/plan")
@@ -39,9 +46,9 @@ func (s *handlers) fixed(c *gin.Context) (panel.Study, error) {
 	return stored, err
 }
 
-func (s *handlers) plan(c *gin.Context) error { return s.showPlan(c, http.StatusOK, "", nil) }
+func (s *handlers) plan(c *gin.Context) error { return s.showPlan(c, http.StatusOK, planAnswer{}) }
 
-func (s *handlers) showPlan(c *gin.Context, status int, signer string, problems []site.Problem) error {
+func (s *handlers) showPlan(c *gin.Context, status int, answer planAnswer) error {
 	stored, err := s.fixed(c)
 	if err != nil {
 		return err
@@ -50,7 +57,16 @@ func (s *handlers) showPlan(c *gin.Context, status int, signer string, problems 
 	if err != nil {
 		return err
 	}
-	parts := summary.LockedPlan(stored, lines)
+	stamped, err := s.Panel.Stamped(c.Request.Context(), stored.ID)
+	if err != nil {
+		return err
+	}
+	stamp, err := s.stampPart(c, stored, answer.wrong)
+	if err != nil {
+		return err
+	}
+	answer.Problems = append(answer.Problems, site.Problems(stamp.File)...)
+	parts := summary.LockedPlan(stored, lines, stamped)
 	_, p, err := s.Panel.Progress(c.Request.Context(), stored.ID)
 	if err != nil {
 		return err
@@ -61,7 +77,7 @@ func (s *handlers) showPlan(c *gin.Context, status int, signer string, problems 
 		Seeded: stored.Spec.Serving.HasSeed, Differs: study.Hash(stored.Spec) != stored.Lock.StudyHash,
 		MaySign: panel.MayDo(site.SessionOf(c).Role, panel.ActCountersign, stored.State) &&
 			stored.Countersigned.At.IsZero() && p.Servings == 0,
-		Signer: signer, Problems: problems,
+		Stamp: stamp, planAnswer: answer,
 	})
 }
 
@@ -84,7 +100,11 @@ func (s *handlers) planText(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	text := bytes.NewBuffer(summary.PlanText(stored, lines))
+	stamped, err := s.Panel.Stamped(c.Request.Context(), stored.ID)
+	if err != nil {
+		return err
+	}
+	text := bytes.NewBuffer(summary.PlanText(stored, lines, stamped))
 	return download(c, stored, "text/plain; charset=utf-8", "plan.txt", text)
 }
 
@@ -93,9 +113,9 @@ func (s *handlers) countersign(c *gin.Context) error {
 	id, name := c.Param("id"), c.Request.PostFormValue("name")
 	err := s.Panel.Countersign(c.Request.Context(), site.SessionOf(c), panel.StudyID(id), name)
 	if errors.Is(err, panel.ErrBadValue) {
-		return s.showPlan(c, http.StatusUnprocessableEntity, name,
-			[]site.Problem{{Field: "name", Text: fmt.Sprintf("Write the name to sign with, in at most %d characters.",
-				panel.MaxSigner)}})
+		return s.showPlan(c, http.StatusUnprocessableEntity, planAnswer{Signer: name,
+			Problems: []site.Problem{{Field: "name", Text: fmt.Sprintf("Write the name to sign with, in at most %d characters.",
+				panel.MaxSigner)}}})
 	}
 	if err != nil {
 		return err

@@ -45,6 +45,11 @@ func Routes(s *site.Site) []site.Route {
 		site.Get("/studies/:id/plan.txt", site.AtDesk, p.planText),
 		site.Get("/studies/:id/study.json", site.AtDesk, p.studyJSON),
 		site.Post("/studies/:id/countersign", site.AtDesk, p.countersign), // the partner alone: panel refuses the lead
+		site.Post("/studies/:id/time-stamp", site.Lead, p.requestStamp),
+		site.Post("/studies/:id/time-stamp/answer", site.Lead, p.keepStamp),
+		site.Get("/studies/:id/time-stamp.tsq", site.AtDesk, p.stampRequest),
+		site.Get("/studies/:id/time-stamp.tsr", site.AtDesk, p.stampAnswer),
+		site.Get("/studies/:id/locked.sha256", site.AtDesk, p.lockedSums),
 		site.Get("/studies/:id/data.zip", site.AtDesk, p.exportZip),
 		site.Post("/studies/:id/copy", site.Lead, p.copyStudy),
 		site.Get("/studies/:id/amend", site.Lead, p.amendForm),

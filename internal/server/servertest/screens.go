@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"cloche/internal/panel"
+	"cloche/internal/stamp/stamptest"
 	"cloche/studies"
 )
 
@@ -50,6 +51,13 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 	f.Must(f.Svc.Countersign(ctx, panel.Session{Role: panel.RolePartner}, locked, strings.Repeat("X", panel.MaxSigner)))
 	stored, err := f.Svc.Study(ctx, closed)
 	f.Must(err)
+	for _, id := range []panel.StudyID{locked, closed} { // one plan waits for its time stamp, one has it
+		f.Must(f.Svc.RequestStamp(ctx, ByLead, id))
+	}
+	asked, err := f.Svc.TimeStamp(ctx, closed)
+	f.Must(err)
+	f.Must(f.Svc.KeepStamp(ctx, ByLead, closed,
+		stamptest.New(f.T, stored.Lock.At, nil).Answer(asked.Request, stored.Lock.At, nil)))
 	f.Must(f.Svc.NoteExport(ctx, panel.Session{Role: panel.RoleLead}, stored)) // so that the page asks to confirm
 	put, err := f.Svc.Copy(ctx, ByLead, closed)
 	f.Must(err)

@@ -9,6 +9,7 @@ import (
 
 	"cloche/internal/analysis"
 	"cloche/internal/panel"
+	"cloche/internal/report"
 	"cloche/internal/server/site"
 	"cloche/internal/study"
 )
@@ -47,9 +48,9 @@ type Part struct {
 
 // LockedPlan says what was fixed. It is the same before and after close: nothing in
 // it is drawn by lot.
-func LockedPlan(stored panel.Study, lines []panel.VersionLine) []Part {
+func LockedPlan(stored panel.Study, lines []panel.VersionLine, stamped *analysis.TimeStamp) []Part {
 	parts := append(PlanParts(stored.Spec), Part{Heading: "What was fixed, and how to check it",
-		Facts: hashesFixed(stored), Lines: checkWords(stored)})
+		Facts: hashesFixed(stored, stamped), Lines: checkWords(stored, stamped)})
 	return append(parts, versionsFixed(stored, lines)...)
 }
 
@@ -179,16 +180,21 @@ func textsFixed(t study.Texts) []Fact {
 	return facts
 }
 
-func hashesFixed(stored panel.Study) []Fact {
+func hashesFixed(stored panel.Study, stamped *analysis.TimeStamp) []Fact {
 	facts := []Fact{{"Version", strconv.Itoa(stored.Version)}, {"Locked", site.Moment(stored.Lock.At)},
 		{"Study, SHA-256", stored.Lock.StudyHash}, {"Serving plan, SHA-256", stored.Lock.PlanHash}}
+	signed := "no"
 	if x := stored.Countersigned; !x.At.IsZero() {
-		return append(facts, Fact{"Countersigned", x.Name + ", " + site.Moment(x.At) + ", before the first rating"})
+		signed = x.Name + ", " + site.Moment(x.At) + ", before the first rating"
 	}
-	return append(facts, Fact{"Countersigned", "no"})
+	facts = append(facts, Fact{"Countersigned", signed})
+	if stamped == nil {
+		return append(facts, Fact{"Time stamp of an outside authority", "none"})
+	}
+	return append(facts, Fact{"Time stamp of an outside authority", report.StampWords(*stamped)})
 }
 
-func checkWords(stored panel.Study) []string {
+func checkWords(stored panel.Study, stamped *analysis.TimeStamp) []string {
 	second := "The second is that of the serving plan: who gets what, in which order, under which code. It stays " +
 		"shut " +
 		"until the study is closed; serving-plan.txt in the data package then has this hash."
@@ -198,12 +204,17 @@ func checkWords(stored panel.Study) []string {
 			"when somebody arrives, from the seed, their group and the order of arrival, and is told after the " +
 			"close: serving-plan.txt in the data package has this hash, and dealt.csv says what was dealt."
 	}
-	return []string{
+	lines := []string{
 		"The first hash is that of study.json, to the byte: download it and run “sha256sum” on it, or any other " +
 			"program that makes a SHA-256.",
 		second,
-		"Study " + string(stored.ID) + ".",
 	}
+	if stamped != nil {
+		lines = append(lines, "The time stamp is of locked.sha256, which holds both hashes. With the root certificate of "+
+			"the authority in root.pem, check it by “openssl ts -verify -data locked.sha256 -in time-stamp.tsr -CAfile "+
+			"root.pem”.")
+	}
+	return append(lines, "Study "+string(stored.ID)+".")
 }
 
 // versionsFixed tells of all versions, when there are several.
@@ -226,14 +237,14 @@ func versionsFixed(stored panel.Study, lines []panel.VersionLine) []Part {
 }
 
 // PlanText is the sheet as plain text.
-func PlanText(stored panel.Study, lines []panel.VersionLine) []byte {
+func PlanText(stored panel.Study, lines []panel.VersionLine, stamped *analysis.TimeStamp) []byte {
 	var b bytes.Buffer
 	title := Title(stored)
 	fmt.Fprintf(&b, "%s\n%s\n", title, strings.Repeat("=", len([]rune(title))))
 	if stored.Spec.Invented {
 		b.WriteString("\nThe data of this study are invented.\n")
 	}
-	for _, p := range LockedPlan(stored, lines) {
+	for _, p := range LockedPlan(stored, lines, stamped) {
 		fmt.Fprintf(&b, "\n%s\n%s\n", p.Heading, strings.Repeat("-", len([]rune(p.Heading))))
 		for _, f := range p.Facts {
 			fmt.Fprintf(&b, "%s: %s\n", f.Term, strings.ReplaceAll(strings.TrimSpace(f.Text), "\n", "\n  "))

@@ -123,6 +123,15 @@ CREATE TABLE countersignatures (
   plan_hash text NOT NULL
 );
 
+-- The request for a time stamp of what was locked (RFC 3161), and the answer once it came.
+CREATE TABLE time_stamps (
+  study_id text PRIMARY KEY NOT NULL REFERENCES studies (id),
+  request bytea NOT NULL,
+  requested_at timestamptz NOT NULL,
+  answer bytea,
+  answered_at timestamptz
+);
+
 -- What an assessor is given at once and answers at once: one serving, several side by
 -- side, or a name to read.
 CREATE TABLE turns (

@@ -96,6 +96,7 @@ var versionTests = []namedTest{
 
 var libraryTests = []namedTest{
 	{"a plan is countersigned once, before the first rating", testCountersign},
+	{"what was locked is stamped once", testTimeStamp},
 	{"a study is put away and taken out", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		c.must(c.store.ArchiveStudy(c.ctx, someStudy, noon.Add(time.Hour), entry(someStudy, "archived")))
@@ -157,6 +158,33 @@ func testCountersign(c *check) {
 		"withdrawn", c.store.CountersignStudy(c.ctx, "rated", signed, happened), panel.ErrWrongState)
 }
 
+func testTimeStamp(c *check) {
+	ask := func(request string) error {
+		return c.store.RequestStamp(c.ctx, someStudy, []byte(request), noon.Add(time.Hour), entry(someStudy, request))
+	}
+	keep := func(answer string) error {
+		return c.store.KeepStamp(c.ctx, someStudy, []byte(answer), noon.Add(2*time.Hour), entry(someStudy, answer))
+	}
+	c.wantError("unknown", ask("request"), panel.ErrNotFound)
+	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
+	c.wantError("of a draft", ask("request"), panel.ErrWrongState)
+	c.lockAnd(someStudy)
+	c.wantError("an answer before the request", keep("answer"), panel.ErrWrongState)
+	c.wantError("none", second(c.store.TimeStamp(c.ctx, someStudy)), panel.ErrNotFound)
+	c.must(ask("request"))
+	c.must(ask("another"))
+	want := panel.TimeStamp{Request: []byte("request"), RequestedAt: noon.Add(time.Hour)}
+	same(c, "requested", got[panel.TimeStamp](c)(c.store.TimeStamp(c.ctx, someStudy)), want)
+	c.must(keep("answer"))
+	c.wantError("a second answer", keep("another"), panel.ErrWrongState)
+	want.Answer, want.AnsweredAt = []byte("answer"), noon.Add(2*time.Hour)
+	same(c, "stamped", got[panel.TimeStamp](c)(c.store.TimeStamp(c.ctx, someStudy)), want)
+	c.must(ask("another"))
+	same(c, "stamped, asked again", got[panel.TimeStamp](c)(c.store.TimeStamp(c.ctx, someStudy)), want)
+	same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)),
+		[]panel.Event{entry(someStudy, "request"), entry(someStudy, "answer")})
+}
+
 func testExport(c *check) {
 	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 	exported := func(want bool, after string) {
@@ -187,6 +215,10 @@ func testExport(c *check) {
 		{"countersignature", func() error {
 			return c.store.CountersignStudy(c.ctx, someStudy, panel.Countersign{At: noon, Name: "R"}, happened)
 		}},
+		{"request for a time stamp", func() error {
+			return c.store.RequestStamp(c.ctx, someStudy, []byte("x"), noon, happened)
+		}},
+		{"time stamp", func() error { return c.store.KeepStamp(c.ctx, someStudy, []byte("x"), noon, happened) }},
 		{"opening", func() error { return c.store.OpenSitting(c.ctx, sitting(1), happened) }},
 		{"close", func() error { return c.store.CloseStudy(c.ctx, someStudy, noon, happened) }},
 	}
@@ -222,6 +254,7 @@ func testDelete(c *check) {
 	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), plan(someStudy, 1, 0, 2, 2),
 		[]panel.Spare{{Sitting: 1, Code: "777"}}, happened))
 	c.must(c.store.CountersignStudy(c.ctx, someStudy, panel.Countersign{At: noon, Name: "R"}, happened))
+	c.must(c.store.RequestStamp(c.ctx, someStudy, []byte("x"), noon, happened))
 	c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 	a := c.seat(1)
 	c.must(c.store.Decline(c.ctx, someSitting, "nonce", noon, happened))
@@ -249,6 +282,7 @@ func testDelete(c *check) {
 		"study": second(c.store.Study(c.ctx, someStudy)), "sitting": second(c.store.Sitting(c.ctx, someSitting)),
 		"assessor": second(c.store.Assessor(c.ctx, a.ID)), "session": second(c.store.Session(c.ctx, "floor's")),
 		"link": second(c.store.StaffLinkByToken(c.ctx, "link")), "photo": second(c.store.Photo(c.ctx, someStudy, "d")),
+		"stamp":   second(c.store.TimeStamp(c.ctx, someStudy)),
 		"turn":    second(c.store.Turn(c.ctx, turnID(someStudy, 0, 1))),
 		"serving": second(c.store.TurnOf(c.ctx, servingID(someStudy, 0, 1))),
 	} {
