@@ -77,7 +77,7 @@ func newRoot(begun *bool) *cobra.Command {
 	root.SetHelpCommand(newHelpCommand())
 	root.AddCommand(newAnalyseCommand(), newBackupCommand(), newCalibrateCommand(), newCheckCommand(), newDemoCommand(),
 		newDoctorCommand(), newExportCommand(), newLogCommand(), newMigrateCommand(), newPlanCommand(),
-		newPasswordCommand(), newPowerCommand(), newRestoreCommand(), newSchemaCommand(),
+		newPasswordCommand(), newPowerCommand(), newReceiveCommand(), newRestoreCommand(), newSchemaCommand(),
 		newServeCommand(), newVerifyCommand())
 	return root
 }

@@ -1,6 +1,7 @@
 package datapackage
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"time"
@@ -35,6 +36,11 @@ func Collect(ctx context.Context, svc *panel.Service, stored panel.Study, at tim
 	if d.Stamp, err = svc.TimeStamp(ctx, stored.ID); err != nil {
 		return d, err
 	}
+	var whole bytes.Buffer // read beside the log: what is noted of this export is in neither
+	if err = svc.WriteWhole(ctx, stored.ID, &whole); err != nil {
+		return d, err
+	}
+	d.Whole = whole.Bytes()
 	if d.Photos, err = svc.Photos(ctx, stored.ID); err != nil {
 		return d, err
 	}

@@ -111,6 +111,15 @@ func turnsOf(asked *study.Study, plan *design.Plan) (all []panel.Turn) {
 	return all
 }
 
+// Files are those of a package, held.
+func Files(d Data) (files []File, err error) {
+	err = Write(d, func(f File) error {
+		files = append(files, f)
+		return nil
+	})
+	return files, err
+}
+
 // zipped packs files.
 func zipped(at time.Time, files ...File) ([]byte, error) {
 	var b bytes.Buffer

@@ -97,6 +97,8 @@ var kindsOfFiles = map[string][3]string{
 	"analysis.R": {"Recomputes the findings in R from these tables, beside the report’s numbers: " +
 		"Rscript analysis.R", "R",
 		"text/x-r-source"},
+	wholeStudy: {"All that the service keeps of the study, for “cloche receive” on another; without links and " +
+		"without where guests sat", "jsonl", "application/jsonl"},
 	lockedSums: {"SHA-256 of study.json and serving-plan.txt, as they were locked: what was stamped", "sha256",
 		"text/plain"},
 	stampRequest: {"Request for the time stamp (RFC 3161)", "tsq", "application/timestamp-query"},

@@ -27,6 +27,7 @@ type Data struct {
 	Versions []panel.VersionLine
 	Photos   []panel.Photo
 	Stamp    panel.TimeStamp
+	Whole    []byte         // all that the service keeps of the study; none = left out
 	Report   report.Options // what the report says beside the findings
 	Publication
 	Sheet []byte    // the plan in words, as its page gives it
@@ -39,20 +40,13 @@ var ErrNotClosed = errors.New("the study is not closed: its key stays shut until
 // servingPlan is the file over which the hash of the serving plan was made.
 const servingPlan = "serving-plan.txt"
 
+// wholeStudy is the file by which a study moves to another service.
+const wholeStudy = "whole-study.jsonl"
+
 // File is one file of a package.
 type File struct {
 	Name  string
 	Bytes []byte
-}
-
-// Files makes the files of a package, by the order in which a reader wants them. Errors as
-// [Write].
-func Files(d Data) (files []File, err error) {
-	err = Write(d, func(f File) error {
-		files = append(files, f)
-		return nil
-	})
-	return files, err
 }
 
 // Write makes the files of a package one by one, by the order in which a reader wants them,
@@ -94,6 +88,9 @@ func Write(d Data, put func(File) error) error {
 	w.make(workbookName, func() ([]byte, error) { return workbook(append([]table{book}, tables...)) })
 	if d.Findings != nil {
 		d.said(&w, findings)
+	}
+	if d.Whole != nil {
+		w.file(wholeStudy, d.Whole)
 	}
 	for _, f := range append(photos(d.Photos), stampFiles(d.Study, d.Stamp)...) {
 		w.file(f.Name, f.Bytes)

@@ -56,6 +56,9 @@ func (d Data) readme(tables []table) []byte {
 	for _, p := range d.Photos {
 		line("photo-"+string(p.Dish)+".jpg", "Photo of dish "+string(p.Dish))
 	}
+	if d.Whole != nil {
+		line(wholeStudy, kindsOfFiles[wholeStudy][0])
+	}
 	for _, f := range stampFiles(d.Study, d.Stamp) {
 		line(f.Name, kindsOfFiles[f.Name][0])
 	}

@@ -7,6 +7,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"io"
+	"io/fs"
 	"strings"
 	"time"
 
@@ -46,7 +47,7 @@ func Receive(file []byte) (panel.JoinedStudy, error) {
 
 // received is a package that is being read.
 type received struct {
-	archive *zip.Reader
+	archive fs.FS
 	sums    map[string]string // SHA-256 by file
 }
 

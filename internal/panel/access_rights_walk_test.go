@@ -24,6 +24,12 @@ var acting = map[string]struct {
 		return last(w.svc.Begin(w.ctx, by, []byte(custard), ""))
 	}},
 	"Upload": {panel.ActBegin, false, func(w *walk, by panel.Session) error { return w.upload(by) }},
+	"TakeWhole": {panel.ActBegin, true, func(w *walk, by panel.Session) error { // nothing to take
+		if err := w.svc.TakeWhole(w.ctx, by, w.study, nil); errors.Is(err, panel.ErrRefused) {
+			return err
+		}
+		return nil
+	}},
 	"Copy": {panel.ActBegin, false, func(w *walk, by panel.Session) error {
 		return last(w.svc.Copy(w.ctx, by, w.study))
 	}},

@@ -46,6 +46,7 @@ var (
 	ErrEarlierOpen = errors.New("an earlier version of the study is open")
 	ErrNoHouse     = errors.New("it is not said whose study it is")
 	ErrOwnStudy    = errors.New("the study is one of this service")
+	ErrThere       = errors.New("the study is on this service already")
 	ErrJoined      = errors.New("the study stands in the record already")
 )
 

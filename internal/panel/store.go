@@ -2,6 +2,7 @@ package panel
 
 import (
 	"context"
+	"io"
 	"time"
 
 	"cloche/internal/analysis"
@@ -72,6 +73,14 @@ type StudyStore interface {
 	// later version.
 	DeleteStudy(ctx context.Context, id StudyID, tombstone func(Study, Progress, LogEnd) Event) error
 	Progress(ctx context.Context, studyID StudyID) (Progress, error)
+	// WriteWhole writes a closed study and the versions before it with all that is kept of
+	// them, but for links, sessions, where guests sat and what phones sent word for word: lines
+	// that are the same for the same study on any database. ErrWrongState when it is not closed.
+	WriteWhole(ctx context.Context, id StudyID, w io.Writer) error
+	// TakeWhole adds what WriteWhole wrote elsewhere, all or nothing, and logs e. ErrThere when
+	// one of its versions is kept already; another error when the lines are none of that study
+	// alone.
+	TakeWhole(ctx context.Context, id StudyID, lines []byte, e Event) error
 }
 
 // ShareStore keeps whose report is to be had without signing in.

@@ -180,7 +180,7 @@ func (t tableShape) insert(kind string) string {
 func quoted(name string) string { return `"` + strings.ReplaceAll(name, `"`, `""`) + `"` }
 
 // versionOf returns the version of the tables, 0 when there are none.
-func versionOf(ctx context.Context, tx *sql.Tx, kind string) (int64, error) {
+func versionOf(ctx context.Context, tx queryer, kind string) (int64, error) {
 	exists := "SELECT count(*) FROM sqlite_master WHERE name = '" + versionTable + "'"
 	if kind == "postgres" {
 		exists = "SELECT count(*) FROM pg_class WHERE relnamespace = current_schema()::regnamespace AND relname = '" +

@@ -71,32 +71,37 @@ func (s *Store) Events(ctx context.Context, studyID panel.StudyID) ([]panel.Even
 func (s *Store) Entries(ctx context.Context, studyID panel.StudyID) ([]panel.Entry, panel.LogEnd, error) {
 	var entries []panel.Entry
 	var end panel.LogEnd
-	err := s.snapshot(ctx, func(tx *sql.Tx) error {
-		err := tx.QueryRowContext(ctx, "SELECT number, hash FROM log_ends WHERE study_id = $1", studyID).
-			Scan(&end.Number, &end.Hash)
-		if err != nil && !errors.Is(err, sql.ErrNoRows) {
-			return err
-		}
-		rows, err := tx.QueryContext(ctx, "SELECT study_id, number, at, who, what, detail, before, hash FROM events "+
-			"WHERE study_id = $1 ORDER BY number", studyID)
-		if err != nil {
-			return err
-		}
-		defer rows.Close()
-		for rows.Next() {
-			var r eventRow
-			if err := rows.Scan(&r.StudyID, &r.Number, &r.At, &r.Who, &r.What, &r.Detail, &r.Before,
-				&r.Hash); err != nil {
-				return err
-			}
-			entries = append(entries, r.entry())
-		}
-		return rows.Err()
+	err := s.snapshot(ctx, func(tx *sql.Tx) (err error) {
+		entries, end, err = entriesOf(ctx, tx, studyID)
+		return err
 	})
 	if err != nil {
 		return nil, panel.LogEnd{}, fmt.Errorf("read the log: %w", translated(err))
 	}
 	return entries, end, nil
+}
+
+func entriesOf(ctx context.Context, tx queryer, studyID panel.StudyID) (entries []panel.Entry, end panel.LogEnd,
+	err error) {
+	err = tx.QueryRowContext(ctx, "SELECT number, hash FROM log_ends WHERE study_id = $1", studyID).
+		Scan(&end.Number, &end.Hash)
+	if err != nil && !errors.Is(err, sql.ErrNoRows) {
+		return nil, end, err
+	}
+	rows, err := tx.QueryContext(ctx, "SELECT study_id, number, at, who, what, detail, before, hash FROM events "+
+		"WHERE study_id = $1 ORDER BY number", studyID)
+	if err != nil {
+		return nil, end, err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var r eventRow
+		if err := rows.Scan(&r.StudyID, &r.Number, &r.At, &r.Who, &r.What, &r.Detail, &r.Before, &r.Hash); err != nil {
+			return nil, end, err
+		}
+		entries = append(entries, r.entry())
+	}
+	return entries, end, rows.Err()
 }
 
 // Logs returns the studies that have a log or should have one; that of the service, "", is first.

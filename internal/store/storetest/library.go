@@ -109,6 +109,8 @@ var libraryTests = []namedTest{
 	}},
 	{"an export is of what stands", testExport},
 	{"nothing is left of a deleted study", testDelete},
+	{"a whole study moves", testWhole},
+	{"a study moves with the versions before it", testWholeVersions},
 	{"what may not be deleted stays", func(c *check) {
 		remove := func(id panel.StudyID) error { return c.store.DeleteStudy(c.ctx, id, buried) }
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
@@ -246,8 +248,10 @@ func buried(gone panel.Study, p panel.Progress, end panel.LogEnd) panel.Event {
 	return e
 }
 
-// testDelete deletes a study that has something in every table.
-func testDelete(c *check) {
+// fullStudy makes a closed study that has something in every table, and a draft beside it. It
+// returns who tasted and an act that was logged once.
+func (c *check) fullStudy() (panel.Assessor, panel.Event) {
+	c.Helper()
 	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", entry(someStudy, "begun")))
 	c.must(c.store.CreateStudy(c.ctx, draft("other"), "", entry("other", "begun")))
 	c.must(c.store.SetPhoto(c.ctx, someStudy, panel.Photo{Dish: "d", JPEG: []byte("x")}))
@@ -271,6 +275,12 @@ func testDelete(c *check) {
 	floor := panel.Session{Role: panel.RoleFloor, StudyID: someStudy, SittingID: someSitting, Expires: noon}
 	c.must(second(c.store.JoinStaff(c.ctx, "link", 0, "floor's", floor, happened)))
 	c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
+	return a, act
+}
+
+// testDelete deletes a study that has something in every table.
+func testDelete(c *check) {
+	a, act := c.fullStudy()
 	c.export(someStudy)
 
 	c.must(c.store.DeleteStudy(c.ctx, someStudy, buried))
