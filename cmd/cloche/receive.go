@@ -27,10 +27,11 @@ func newReceiveCommand() *cobra.Command {
 		Use:   "receive PACKAGE",
 		Short: "Take a closed study with its whole record from another service",
 		Long: "Takes a closed study with its whole record by the data package of another service: the ZIP file, or\n" +
-			"the folder that “cloche export” wrote. Every file is held to its SHA-256, study and plan to what was\n" +
-			"locked. The study is first taken into a database of its own and its package made anew there: what was\n" +
-			"recorded has to come out the same, byte for byte. Only then it is taken, all or nothing. A study that is\n" +
-			"there already is refused. Links of guests and staff, and where guests sat, are not in a package.",
+			"the folder that “cloche export” wrote. Every file is held to its SHA-256, study and plan to what\n" +
+			"was locked. The study is first taken into a database of its own and its package made anew there:\n" +
+			"what was recorded has to come out the same, byte for byte. Only then it is taken, all or nothing.\n" +
+			"A study that is there already is refused. Links of guests and staff, and where guests sat, are not\n" +
+			"in a package.",
 		Example: `  cloche receive package.zip --database other.db`,
 		Args:    cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -63,7 +64,8 @@ func openPackage(name string) (files fs.FS, done func(), err error) {
 	}
 	z, err := zip.OpenReader(name)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s is no ZIP file (%w); name the ZIP file of a data package, or its folder", name, err)
+		return nil, nil, fmt.Errorf("%s is no ZIP file (%w); name the ZIP file of a data package, or its folder", name,
+			err)
 	}
 	return z, func() { z.Close() }, nil
 }
@@ -83,8 +85,8 @@ func receive(ctx context.Context, svc *panel.Service, m datapackage.Move, out io
 	if err := svc.TakeWhole(ctx, panel.Session{Role: panel.RoleLead}, m.ID, m.Lines); err != nil {
 		return fmt.Errorf("%w; nothing was taken", err)
 	}
-	fmt.Fprintf(out, "Received “%s”, study %s. %d files of its package come out the same here, byte for byte.\n", m.Title,
-		m.ID, same)
+	fmt.Fprintf(out, "Received “%s”, study %s. %d files of its package come out the same here, byte for byte.\n",
+		m.Title, m.ID, same)
 	if len(worded) > 0 {
 		fmt.Fprintf(out, "These come out otherwise, as another release words or reckons them: %s.\n",
 			strings.Join(worded, ", "))

@@ -114,8 +114,8 @@ var above = map[string][]string{
 	"server/phones":  {"study", "analysis", "panel", "words", "server/site"},
 	"server/room":    {"study", "panel", "server/site"},
 	"server/builder": {"study", "design", "method", "analysis", "panel", "words", "server/site", "server/summary"},
-	"server/desk": {"study", "design", "analysis", "panel", "picture", "report", "datapackage", "words", "help", "stamp",
-		"server/site", "server/summary", "server/phones", "server/builder"},
+	"server/desk": {"study", "design", "analysis", "panel", "picture", "report", "datapackage", "words", "help",
+		"stamp", "server/site", "server/summary", "server/phones", "server/builder"},
 	"server": {"panel", "server/site", "server/phones", "server/room", "server/desk", "server/builder"},
 }
 

@@ -120,6 +120,7 @@ func (d Data) said(w *writer, findings []byte) {
 		return page.Bytes(), err
 	})
 	w.file("analysis.R", d.script())
+	w.make("analysis.py", d.scriptPy)
 	if d.Report.Methods != "" {
 		w.file("methods.txt", []byte(d.Report.Methods+"\n"))
 	}

@@ -24,6 +24,20 @@ func (d Data) script() []byte {
 		s.Serving.Replicates, len(s.Serving.Strata), s.Plan.Alpha, string(s.Serving.Reference), analysisR)
 }
 
+// analysisPy does so in Python, for what numpy and scipy have.
+//
+//go:embed analysis.py
+var analysisPy string
+
+// scriptPy is the program of Python for this study.
+func (d Data) scriptPy() ([]byte, error) {
+	s := d.Study.Spec
+	plan, err := json.Marshal(map[string]any{"question": s.Question, "sides": s.Plan.Sides, "adjust": s.Plan.Adjust,
+		"replicates": s.Serving.Replicates, "strata": len(s.Serving.Strata), "alpha": s.Plan.Alpha,
+		"reference": s.Serving.Reference})
+	return fmt.Appendf(nil, "PLAN = %s\n\n%s", plan, analysisPy), err
+}
+
 var (
 	findingField = field{name: "finding", kind: whole, required: true,
 		says: "Number of the finding in findings.json, from 1; after them the ways there, in their order."}

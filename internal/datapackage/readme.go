@@ -43,7 +43,8 @@ func (d Data) readme(tables []table) []byte {
 		line(name, kindsOfFiles[name][0])
 	}
 	if d.Findings != nil {
-		for _, name := range []string{"report.html", "findings.json", "findings.schema.json", "analysis.R"} {
+		for _, name := range []string{"report.html", "findings.json", "findings.schema.json", "analysis.R",
+			"analysis.py"} {
 			line(name, kindsOfFiles[name][0])
 		}
 		if d.Report.Methods != "" {
@@ -69,7 +70,8 @@ func (d Data) readme(tables []table) []byte {
 	}
 	if d.Findings != nil {
 		b.WriteString("\nAll numbers of the findings that R can work out, beside the report’s:\n\n" +
-			"    Rscript analysis.R\n")
+			"    Rscript analysis.R\n\nThose that Python with numpy and scipy can work out:\n\n" +
+			"    python3 analysis.py\n")
 	}
 	b.WriteString("\nAssessors have a number and no name. What they consented to is in study.yaml.\n")
 	return b.Bytes()

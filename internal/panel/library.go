@@ -203,7 +203,8 @@ func tombstone(title string, gone Study, p Progress) string {
 	fmt.Fprintf(&b, "“%s”, study %s, version %d, %s, begun %s", title, gone.ID, gone.Version, gone.State,
 		timeText(gone.Created))
 	if !gone.Lock.At.IsZero() {
-		fmt.Fprintf(&b, ", locked %s, study %s, plan %s", timeText(gone.Lock.At), gone.Lock.StudyHash, gone.Lock.PlanHash)
+		fmt.Fprintf(&b, ", locked %s, study %s, plan %s", timeText(gone.Lock.At), gone.Lock.StudyHash,
+			gone.Lock.PlanHash)
 	}
 	if !gone.ClosedAt.IsZero() {
 		fmt.Fprintf(&b, ", closed %s, %d assessors, %d servings rated", timeText(gone.ClosedAt), p.Joined, p.Servings)

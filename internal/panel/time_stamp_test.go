@@ -55,11 +55,13 @@ func TestAStampIsOfWhatWasLocked(t *testing.T) {
 	if kept := of[panel.TimeStamp](w.night)(w.svc.TimeStamp(w.ctx, w.study)); kept.Request != nil {
 		t.Errorf("nobody has asked, and there is %x", kept.Request)
 	}
-	w.wantError("an answer before the request", w.svc.KeepStamp(w.ctx, byLead, w.study, []byte("x")), panel.ErrWrongState)
+	w.wantError("an answer before the request", w.svc.KeepStamp(w.ctx, byLead, w.study, []byte("x")),
+		panel.ErrWrongState)
 	w.must(w.svc.RequestStamp(w.ctx, byLead, w.study))
 	first := of[panel.TimeStamp](w.night)(w.svc.TimeStamp(w.ctx, w.study))
 	w.must(w.svc.RequestStamp(w.ctx, byLead, w.study))
-	if again := of[panel.TimeStamp](w.night)(w.svc.TimeStamp(w.ctx, w.study)); !bytes.Equal(again.Request, first.Request) {
+	again := of[panel.TimeStamp](w.night)(w.svc.TimeStamp(w.ctx, w.study))
+	if !bytes.Equal(again.Request, first.Request) {
 		t.Error("asked again, the request is another")
 	}
 	stored := w.read()

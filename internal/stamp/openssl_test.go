@@ -76,8 +76,8 @@ func TestOpenSSLAnswersOurRequest(t *testing.T) {
 		if tc.key == "ec" {
 			kind = append(kind, "-pkeyopt", "ec_paramgen_curve:P-256")
 		}
-		openssl(t, dir, append([]string{"req", "-x509", "-nodes", "-keyout", "root.key", "-out", "root.pem", "-days", "9",
-			"-subj", "/CN=Invented Root"}, kind...)...)
+		openssl(t, dir, append([]string{"req", "-x509", "-nodes", "-keyout", "root.key", "-out", "root.pem", "-days",
+			"9", "-subj", "/CN=Invented Root"}, kind...)...)
 		openssl(t, dir, append([]string{"req", "-nodes", "-keyout", "tsa.key", "-out", "tsa.csr", "-subj",
 			"/O=The Invented Office/CN=Invented Time Stamps"}, kind...)...)
 		openssl(t, dir, "x509", "-req", "-in", "tsa.csr", "-CA", "root.pem", "-CAkey", "root.key", "-CAcreateserial",
@@ -86,7 +86,8 @@ func TestOpenSSLAnswersOurRequest(t *testing.T) {
 		write(t, dir, "plan", []byte("a plan"))
 		write(t, dir, "plan.tsq", asked)
 		if says := openssl(t, dir, "ts", "-query", "-in", "plan.tsq", "-text"); !strings.Contains(says, "sha256") ||
-			!strings.Contains(says, "Nonce: 0x1234567890ABCDEF") || !strings.Contains(says, "Certificate required: yes") {
+			!strings.Contains(says, "Nonce: 0x1234567890ABCDEF") ||
+			!strings.Contains(says, "Certificate required: yes") {
 			t.Errorf("OpenSSL reads our request as\n%s", says)
 		}
 		openssl(t, dir, "ts", "-reply", "-config", "tsa.cnf", "-queryfile", "plan.tsq", "-out", "plan.tsr")

@@ -97,7 +97,8 @@ func TestAnswersThatAreRefused(t *testing.T) {
 			s.HashAlgorithm = crypto.SHA512
 		}), "stamps something else"},
 		{"another number", sound.Answer(request(t, "a plan", 8), noon, nil), "answers another request"},
-		{"no number", sound.Answer(asked, noon, func(s *timestamp.Timestamp) { s.Nonce = nil }), "answers another request"},
+		{"no number", sound.Answer(asked, noon, func(s *timestamp.Timestamp) { s.Nonce = nil }),
+			"answers another request"},
 		{"no certificate", sound.Answer(asked, noon, func(s *timestamp.Timestamp) { s.AddTSACertificate = false }),
 			"the certificate of the one who signed is not in it"},
 		{"a signature that was changed", spoilt(len(answer) - 1), "signature does not hold"},
@@ -111,8 +112,9 @@ func TestAnswersThatAreRefused(t *testing.T) {
 		{"a certificate for more", of(uses(false, x509.ExtKeyUsageCodeSigning)), "not one for time stamps alone"},
 		{"a use that may be overlooked", of(uses(false)), "not one for time stamps alone"},
 		{"a certificate that had ended", sound.Answer(asked, noon.AddDate(200, 0, 0), nil),
-			"valid from 1926-03-04 12:00:00 UTC to 2126-03-04 12:00:00 UTC, and the stamp is of 2226-03-04 12:00:00 UTC"},
-		{"a certificate that had not begun", sound.Answer(asked, noon.AddDate(-200, 0, 0), nil), "and the stamp is of 1826"},
+			"valid from 1926-03-04 12:00:00 UTC to 2126-03-04 12:00:00 UTC, and the stamp is of 2226-03-04 12:00:00"},
+		{"a certificate that had not begun", sound.Answer(asked, noon.AddDate(-200, 0, 0), nil),
+			"and the stamp is of 1826"},
 	}
 	for _, tc := range tests {
 		t.Run(tc.name, func(t *testing.T) {

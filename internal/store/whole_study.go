@@ -125,7 +125,8 @@ func (s *Store) WriteWhole(ctx context.Context, id panel.StudyID, w io.Writer) e
 		numbers := newNumbers()
 		for _, version := range versions {
 			for _, t := range wholeTables {
-				if err := writeWholeTable(ctx, tx, s.kind(), shapeOf(shapes, t.name), t.where, version, numbers, w); err != nil {
+				err := writeWholeTable(ctx, tx, s.kind(), shapeOf(shapes, t.name), t.where, version, numbers, w)
+				if err != nil {
 					return fmt.Errorf("table %s: %w", t.name, err)
 				}
 			}
@@ -352,8 +353,8 @@ func headIs(line []byte, want wholeHead) error {
 		return errors.New("this is no whole study of that id")
 	}
 	if head.Format != want.Format || head.Tables != want.Tables {
-		return fmt.Errorf("it has format %d with tables of version %d; this program has %d with %d: use the same release "+
-			"on both machines", head.Format, head.Tables, want.Format, want.Tables)
+		return fmt.Errorf("it has format %d with tables of version %d; this program has %d with %d: use the same "+
+			"release on both machines", head.Format, head.Tables, want.Format, want.Tables)
 	}
 	return nil
 }
@@ -443,7 +444,8 @@ func (t *taking) own(id string) error {
 		return nil
 	}
 	var there int
-	err := t.tx.QueryRowContext(t.ctx, marked(t.kind, "SELECT count(*) FROM studies WHERE id = @study"), id).Scan(&there)
+	query := marked(t.kind, "SELECT count(*) FROM studies WHERE id = @study")
+	err := t.tx.QueryRowContext(t.ctx, query, id).Scan(&there)
 	if err == nil && there > 0 {
 		return panel.ErrThere
 	}

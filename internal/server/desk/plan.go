@@ -114,8 +114,8 @@ func (s *handlers) countersign(c *gin.Context) error {
 	err := s.Panel.Countersign(c.Request.Context(), site.SessionOf(c), panel.StudyID(id), name)
 	if errors.Is(err, panel.ErrBadValue) {
 		return s.showPlan(c, http.StatusUnprocessableEntity, planAnswer{Signer: name,
-			Problems: []site.Problem{{Field: "name", Text: fmt.Sprintf("Write the name to sign with, in at most %d characters.",
-				panel.MaxSigner)}}})
+			Problems: []site.Problem{{Field: "name",
+				Text: fmt.Sprintf("Write the name to sign with, in at most %d characters.", panel.MaxSigner)}}})
 	}
 	if err != nil {
 		return err

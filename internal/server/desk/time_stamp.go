@@ -78,11 +78,13 @@ func stampFile(c *gin.Context) ([]byte, error) {
 }
 
 func (s *handlers) stampRequest(c *gin.Context) error {
-	return s.stampOf(c, "application/timestamp-query", "time-stamp.tsq", func(t panel.TimeStamp) []byte { return t.Request })
+	return s.stampOf(c, "application/timestamp-query", "time-stamp.tsq",
+		func(t panel.TimeStamp) []byte { return t.Request })
 }
 
 func (s *handlers) stampAnswer(c *gin.Context) error {
-	return s.stampOf(c, "application/timestamp-reply", "time-stamp.tsr", func(t panel.TimeStamp) []byte { return t.Answer })
+	return s.stampOf(c, "application/timestamp-reply", "time-stamp.tsr",
+		func(t panel.TimeStamp) []byte { return t.Answer })
 }
 
 // stampOf gives a file of a time stamp; [panel.ErrNotFound] until it is there.

@@ -210,9 +210,9 @@ func checkWords(stored panel.Study, stamped *analysis.TimeStamp) []string {
 		second,
 	}
 	if stamped != nil {
-		lines = append(lines, "The time stamp is of locked.sha256, which holds both hashes. With the root certificate of "+
-			"the authority in root.pem, check it by “openssl ts -verify -data locked.sha256 -in time-stamp.tsr -CAfile "+
-			"root.pem”.")
+		lines = append(lines, "The time stamp is of locked.sha256, which holds both hashes. With the root certificate "+
+			"of the authority in root.pem, check it by “openssl ts -verify -data locked.sha256 -in time-stamp.tsr "+
+			"-CAfile root.pem”.")
 	}
 	return append(lines, "Study "+string(stored.ID)+".")
 }

@@ -1,0 +1,1168 @@
+# Recomputes the findings from the tables of this package, beside the report's own numbers:
+#
+#     python3 analysis.py
+#
+# in the folder of the package. Python 3.9 with numpy and scipy. Every number stands beside the
+# report's; a difference beyond its tolerance ends the script with status 1. What it does not
+# recompute it lists, with the reason: models with people at random are left to analysis.R. Nothing
+# here comes from the program that made the report: each method is scipy's own, or written out
+# below from its source.
+import csv
+import itertools
+import math
+import os
+import re
+import sys
+from collections import Counter, defaultdict
+
+try:
+    import numpy as np
+    from scipy import integrate, optimize, special, stats
+except ImportError as missing:
+    sys.exit(f"{missing.name} is not installed: install numpy and scipy, in Debian python3-numpy and python3-scipy")
+
+CLOSED = 1e-8  # relative, closed forms
+SEARCHED = 1e-6  # relative, where a root or a maximum is searched for
+
+
+def table_of(file):
+    with open(file, newline="", encoding="utf-8") as opened:
+        return list(csv.DictReader(opened))
+
+
+def rows_of_ratings():
+    rows = table_of("ratings.csv")
+    if os.path.exists("screening.csv"):  # whom the study's own rule leaves out
+        out = {r["assessor"] for r in table_of("screening.csv") if r["left_out"] == "true"}
+        rows = [r for r in rows if r["assessor"] not in out]
+    for r in rows:
+        r["value"] = float(r["value"])
+        r["position"] = int(r["position"]) if r["position"] else None
+    return rows
+
+
+ratings = rows_of_ratings()
+rechecks = table_of("rechecks.csv") if os.path.exists("rechecks.csv") else []
+said = {(r["finding"], r["number"]): float(r["value"]) for r in table_of("numbers.csv")}
+recomputed = {}  # how far off each number was that was recomputed, relative
+wrong = []
+
+
+def check(finding, what, mine, tolerance=CLOSED):
+    """Compares one number of a finding with ours. What the report does not give is not checked."""
+    theirs = said.get((finding, what))
+    if theirs is None or mine is None or math.isnan(mine):
+        return
+    mine = float(mine)
+    away = 0.0 if mine == theirs else abs(mine - theirs) / max(abs(theirs), 1e-4)
+    recomputed[finding, what] = away
+    differs = ""
+    if not away <= tolerance:
+        wrong.append((finding, what))
+        differs = "   DIFFERS"
+    print(f"{finding:<3} {what:<46} {theirs:>20.12g} {mine:>20.12g}{differs}")
+
+
+def check_interval(finding, what, ends, tolerance=CLOSED):
+    check(finding, what + ".low", ends[0], tolerance)
+    check(finding, what + ".high", ends[1], tolerance)
+
+
+def check_test(finding, what, statistic=None, df=None, df2=None, p=None):
+    for name, value in (("statistic", statistic), ("df", df), ("df2", df2), ("p", p)):
+        check(finding, what + name, value)
+
+
+def told(finding, what):
+    return said.get((finding, what))
+
+
+def sides_of(f):
+    """How a finding is tested: as planned for the primary ones, else on two sides."""
+    planned = {"two": "two-sided", "greater": "greater", "less": "less"}[PLAN["sides"]]
+    return planned if f["role"] == "primary" else "two-sided"
+
+
+class Cells:
+    """Means over replicates: people by samples, nan where somebody has none."""
+
+    def __init__(self, rows, by="sample"):
+        of = defaultdict(list)
+        for r in rows:
+            of[r["assessor"], r[by]].append(r["value"])
+        self.people = sorted({a for a, _ in of}, key=int)
+        self.samples = sorted({s for _, s in of})
+        self.values = np.full((len(self.people), len(self.samples)), math.nan)
+        for (a, s), values in of.items():
+            self.values[self.people.index(a), self.samples.index(s)] = np.mean(values)
+
+    def of(self, samples):
+        """The people who have all of some samples, and their values; None where nobody can."""
+        if not set(samples) <= set(self.samples):
+            return None, None
+        m = self.values[:, [self.samples.index(s) for s in samples]]
+        whole = ~np.isnan(m).any(axis=1)
+        return [a for a, keep in zip(self.people, whole) if keep], m[whole]
+
+
+def by_assessor(attribute):
+    return Cells([r for r in ratings if r["attribute"] == attribute and r["sample"]])
+
+
+def sd(x):
+    return np.std(x, ddof=1)
+
+
+def t_ends(level, df):
+    """Between which two t lies with a chance. scipy's own quantile is off in the eighth digit: two steps of Newton."""
+    p, q = (1 - level) / 2, stats.t.ppf((1 + level) / 2, df)
+    for _ in range(2):
+        q += (stats.t.sf(q, df) - p) / stats.t.pdf(q, df)
+    return np.array([-q, q])
+
+
+def mean_interval(x, level):
+    return np.mean(x) + t_ends(level, len(x) - 1) * sd(x) / math.sqrt(len(x))
+
+
+def t_p(t, df, sides="two-sided"):
+    if sides == "two-sided":
+        return 2 * stats.t.sf(abs(t), df)
+    return stats.t.sf(t, df) if sides == "greater" else stats.t.cdf(t, df)
+
+
+def binomial(k, n, chance=0.5, sides="two-sided"):
+    return stats.binomtest(int(k), int(n), chance, alternative=sides).pvalue if n > 0 else math.nan
+
+
+def exact_share(k, n, level, sides="two-sided"):  # Clopper & Pearson (1934)
+    return stats.binomtest(int(k), int(n), alternative=sides).proportion_ci(level, method="exact")
+
+
+def wilson(k, n, level):  # Wilson (1927)
+    return stats.binomtest(int(k), int(n)).proportion_ci(level, method="wilson") if n > 0 else (math.nan, math.nan)
+
+
+def holm(ps):
+    """p values adjusted together (Holm 1979)."""
+    order, highest, out = np.argsort(ps, kind="stable"), 0.0, np.empty(len(ps))
+    for i, at in enumerate(order):
+        highest = max(highest, min(1.0, (len(ps) - i) * ps[at]))
+        out[at] = highest
+    return out
+
+
+def check_holm(finding, ps, tolerance=CLOSED):
+    for what, p in zip(ps, holm(list(ps.values()))):
+        check(finding, what, p, tolerance)
+
+
+def signed_rank(d, sides):
+    """The exact test for any ties (Wilcoxon 1945): the null distribution by convolution over doubled
+    midranks. Pairs without a difference are ranked, and give up their ranks (Pratt 1959)."""
+    d = np.array([float(f"{x:.12g}") for x in d])  # what only the last digit tells apart is tied
+    ranks = np.rint(2 * stats.rankdata(abs(d))).astype(int)[d != 0]
+    d = d[d != 0]
+    v, p = int(ranks[d > 0].sum()), np.ones(1)
+    for r in ranks:
+        p = (np.append(p, np.zeros(r)) + np.append(np.zeros(r), p)) / 2
+    above, below = p[v:].sum(), p[: v + 1].sum()
+    return v / 2, {"greater": above, "less": below, "two-sided": min(1, 2 * min(above, below))}[sides]
+
+
+def noncentral_interval(t, df, scale, level):
+    """The interval of a standardised effect: times 1/scale it has the t given."""
+
+    def end(p):
+        def off(ncp):
+            return stats.nct.cdf(t, df, ncp) - p
+
+        reach = 9
+        while off(t - reach) < 0 or off(t + reach) > 0:
+            reach *= 2
+        return optimize.brentq(off, t - reach, t + reach, xtol=1e-12, rtol=1e-14)
+
+    return np.array([end((1 + level) / 2), end((1 - level) / 2)]) * scale
+
+
+def small_sample(df):  # Hedges (1981), eq. 6e
+    return math.exp(special.gammaln(df / 2) - math.log(math.sqrt(df / 2)) - special.gammaln((df - 1) / 2))
+
+
+def walsh(d):  # Hodges and Lehmann (1963): the middle of all averages of two
+    i, j = np.triu_indices(len(d))
+    return np.median((d[i] + d[j]) / 2)
+
+
+def least_squares(columns, y):
+    """Coefficients, their standard errors and the residual df."""
+    x = np.column_stack(columns)
+    q, r = np.linalg.qr(x)
+    b = np.linalg.solve(r, q.T @ y)
+    df = len(y) - x.shape[1]
+    inverse = np.linalg.inv(r)
+    return b, np.sqrt(np.sum((y - x @ b) ** 2) / df * np.sum(inverse**2, axis=1)), df
+
+
+def again(finding):
+    """The ways in which a finding was reckoned anew: how each number is called, the method, and who is left out."""
+    for r in rechecks:
+        if r["finding"] == finding:
+            leaves = re.match(r"without assessor ([0-9]+),", r["says"])
+            yield (lambda x, n=r["recheck"]: f"rechecks.{n}.{x}"), r["method"], leaves and leaves[1], r["says"]
+
+
+def pair(i, f):
+    if f["estimate"] == "model-difference" or f["method"] in ("planned-looks", "mixture", "betting"):
+        return  # by a mixed model of all samples; by what was known at each look, or after each person
+    people, m = by_assessor(f["attribute"]).of([f["first"], f["second"]])
+    if m is not None:
+        two_means(i, f, people, m)
+
+
+def two_means(i, f, people, m):
+    """Compares two columns of the same people."""
+    d, level, sides = m[:, 0] - m[:, 1], told(i, "level"), sides_of(f)
+    n, varies = len(d), sd(d) > 0
+    check(i, "n", n)
+    for s, column in zip((f["first"], f["second"]), m.T):
+        check(i, f"means.{s}", np.mean(column))
+        check(i, f"sds.{s}", sd(column))
+    up, down = int(sum(d > 0)), int(sum(d < 0))
+    for what, count in (("up", up), ("down", down), ("same", n - up - down)):
+        check(i, "moved." + what, count)
+    mean_ci = mean_interval(d, level) if varies and sides == "two-sided" else (math.nan, math.nan)
+    if f["estimate"] == "mean-difference":
+        check(i, "difference", np.mean(d))
+        check_interval(i, "ci", mean_ci)
+        for other in ("equivalence", "adjusted"):
+            of = told(i, "level_" + other)
+            if of is not None and varies:
+                check_interval(i, "ci_" + other, mean_interval(d, of))
+    elif sides == "two-sided":
+        check(i, "difference", walsh(d))
+        check(i, "effect.mean-difference.value", np.mean(d))
+        check_interval(i, "effect.mean-difference.ci", mean_ci)
+    if varies and sides == "two-sided":
+        t = np.mean(d) / (sd(d) / math.sqrt(n))
+        check_test(i, "test." if f["method"] == "paired-t" else "also.paired-t.", t, n - 1, p=t_p(t, n - 1))
+        ends, j = noncentral_interval(t, n - 1, 1 / math.sqrt(n), level), small_sample(n - 1)
+        check(i, "effect.d_z.value", np.mean(d) / sd(d))
+        check_interval(i, "effect.d_z.ci", ends, SEARCHED)
+        check(i, "effect.g_z.value", j * np.mean(d) / sd(d))
+        check_interval(i, "effect.g_z.ci", j * ends, SEARCHED)
+    rank = signed_rank(d, sides)
+    for method, (statistic, p) in (("signed-rank", rank), ("sign", (up, binomial(up, up + down, sides=sides)))):
+        check_test(i, "test." if f["method"] == method else f"also.{method}.", statistic, p=p)
+    check(i, "effect.median-difference.value", np.median(d))  # its interval: order statistics, by the sign test
+    k = int(stats.binom.ppf((1 - level) / 2, n, 0.5))
+    if k > 0:
+        check_interval(i, "effect.median-difference.ci", np.sort(d)[[k - 1, n - k]])
+        check(i, "effect.median-difference.level", 1 - 2 * stats.binom.cdf(k - 1, n, 0.5))
+    for s, column in zip((f["first"], f["second"]), m.T):
+        if told(i, f"ordinal.counts.{s}.1") is not None:
+            for label in range(1, int(m.max()) + 1):
+                check(i, f"ordinal.counts.{s}.{label}", int(sum(column == label)))
+    adjusted = order_of(i, f, people, d, m.sum(axis=1))
+    if sides == "two-sided":
+        pair_again(i, f, people, d, level, adjusted)
+
+
+def pair_again(i, f, people, d, level, adjusted):
+    """The other tests of a pair, and the planned one without the person who moves it most."""
+    for what, method, leaves, _ in again(i):
+        x = d
+        if leaves:
+            x, method = d[[a != leaves for a in people]], f["method"]
+        if method not in ("paired-t", "signed-rank", "period-adjusted"):
+            continue
+        check(i, what("n"), len(x))
+        if method == "signed-rank":
+            check(i, what("p"), signed_rank(x, "two-sided")[1])
+            check(i, what("difference"), walsh(x))
+        if method == "paired-t" and sd(x) > 0:
+            check(i, what("difference"), np.mean(x))
+            check_interval(i, what("ci"), mean_interval(x, level))
+            check(i, what("p"), t_p(np.mean(x) / (sd(x) / math.sqrt(len(x))), len(x) - 1))
+        if method == "period-adjusted" and adjusted:
+            check(i, what("difference"), adjusted[0])
+            check_interval(i, what("ci"), adjusted[1])
+            check(i, what("p"), adjusted[2])
+
+
+def order_of(i, f, people, d, sums):
+    """The analysis of two periods (Senn 2002, ch. 3): the order in which a pair was tasted, and carry-over."""
+    r = [x for x in ratings if x["attribute"] == f["attribute"] and x["sample"] in (f["first"], f["second"])]
+    if any(x["position"] is None or x["position"] > 2 for x in r) or PLAN["replicates"] > 1:
+        return None
+    at = {x["assessor"]: x["position"] for x in r if x["sample"] == f["first"]}
+    x = np.array([1 if at.get(a) == 1 else -1 for a in people])
+    if len(set(x)) < 2 or len(x) < 3:
+        return None
+    level, adjusted = told(i, "level"), None
+    for what, row, scale, y in (("period-adjusted", 0, 1, d), ("period", 1, 1, d), ("carry-over", 1, 2, sums)):
+        b, se, df = least_squares([np.ones(len(x)), x], y)
+        if se[row] == 0:
+            continue
+        ends = scale * (b[row] + t_ends(level, df) * se[row])
+        p = t_p(b[row] / se[row], df)
+        check(i, f"checks.{what}.estimate", scale * b[row])
+        check_interval(i, f"checks.{what}.ci", ends)
+        check_test(i, f"checks.{what}.", b[row] / se[row], df, p=p)
+        adjusted = adjusted or (b[row], ends, p)
+    return adjusted
+
+
+def rm_anova(m):
+    """The analysis of variance of the same people's ratings, degrees of freedom by Greenhouse and Geisser (1959)."""
+    n, k = m.shape
+    rest = m - m.mean(axis=1, keepdims=True) - m.mean(axis=0) + m.mean()
+    f = (n * np.sum((m.mean(axis=0) - m.mean()) ** 2) / (k - 1)) / (np.sum(rest**2) / ((n - 1) * (k - 1)))
+    s = np.cov(m, rowvar=False)
+    s = s - s.mean(axis=1, keepdims=True) - s.mean(axis=0) + s.mean()
+    e = np.trace(s) ** 2 / ((k - 1) * np.sum(s**2))
+    df, df2 = e * (k - 1), e * (n - 1) * (k - 1)
+    return {"statistic": f, "df": df, "df2": df2, "p": stats.f.sf(f, df, df2)}
+
+
+def factor(i, f):
+    """What names do over dishes, or dishes over names: each person's own mean at each level."""
+    if f["factor"] not in ("name", "dish"):
+        return
+    of = {(r["sample"], r["dish"], r["name"] or "blind") for r in ratings if r["sample"]}
+    levels, column = f["compared"].split(), {"dish": 1, "name": 2}[f["factor"]]
+    samples = [sorted(x[0] for x in of if x[column] == level) for level in levels]
+    everything = list(itertools.chain(*samples))
+    people, m = by_assessor(f["attribute"]).of(everything)
+    if m is None:
+        return
+    for s, values in zip(everything, m.T):
+        check(i, f"estimates.{s}.n", len(values))
+        check(i, f"estimates.{s}.mean", np.mean(values))
+        check_interval(i, f"estimates.{s}.ci", mean_interval(values, 1 - PLAN["alpha"]))
+    at = np.column_stack([m[:, [everything.index(s) for s in these]].mean(axis=1) for these in samples])
+    if len(levels) == 2:
+        two_means(i, {**f, "first": levels[0], "second": levels[1]}, people, at)
+        return
+    check(i, "n", len(at))
+    if f["method"] == "rm-anova":
+        check_test(i, "test.", **rm_anova(at))
+
+
+def welch(x, y, sides="two-sided"):  # Welch (1947)
+    a, b = np.var(x, ddof=1) / len(x), np.var(y, ddof=1) / len(y)
+    if a + b == 0:
+        return None
+    df = (a + b) ** 2 / (a**2 / (len(x) - 1) + b**2 / (len(y) - 1))
+    difference, se = np.mean(x) - np.mean(y), math.sqrt(a + b)
+
+    def ends(level):
+        return difference + t_ends(level, df) * se
+
+    return {"statistic": difference / se, "df": df, "p": t_p(difference / se, df, sides)}, ends
+
+
+def rank_sum_p(x, y):
+    """The exact p of the rank sum for any ties (Wilcoxon 1945), on two sides: the distribution over all ways to part
+    the doubled midranks, by convolution. None for groups so large that the report may have used the normal one."""
+    if max(len(x), len(y)) > 35:
+        return None
+    ranks = np.rint(2 * stats.rankdata(np.concatenate([x, y]))).astype(int)
+    ways = np.zeros((len(x) + 1, ranks.sum() + 1))
+    ways[0, 0] = 1
+    for r in ranks:
+        ways[1:, r:] = ways[1:, r:] + ways[:-1, : ways.shape[1] - r]
+    p = ways[-1] / ways[-1].sum()
+    far = abs(np.arange(len(p)) - len(x) * ranks.mean())
+    return p[far >= far[ranks[: len(x)].sum()] - 1e-6].sum()
+
+
+def within_strata(r, first):
+    """The difference within every stratum: its estimate, standard error and df."""
+    strata = sorted({x["stratum"] for x in r})
+    columns = [np.array([1.0 * (x["sample"] == first) for x in r])]
+    columns += [np.array([1.0 * (x["stratum"] == s) for x in r]) for s in strata]
+    b, se, df = least_squares(columns, np.array([x["value"] for x in r]))
+    return b[0], se[0], df
+
+
+def groups(i, f):
+    r = [x for x in ratings if x["attribute"] == f["attribute"] and x["sample"] in (f["first"], f["second"])]
+
+    def of(rows, s):
+        return np.array([x["value"] for x in rows if x["sample"] == s])
+
+    x, y, level, sides = of(r, f["first"]), of(r, f["second"]), told(i, "level"), sides_of(f)
+    for n, (s, v) in enumerate(((f["first"], x), (f["second"], y)), 1):
+        check(i, f"ns.{n}", len(v))
+        check(i, f"means.{s}", np.mean(v))
+        check(i, f"sds.{s}", sd(v))
+
+    def where(method):
+        return "test." if f["method"] == method else f"also.{method}."
+
+    t, ends = welch(x, y, sides)
+    check_test(i, where("welch-t"), **t)
+    ranks = stats.rankdata(np.concatenate([x, y]))
+    check(i, where("rank-sum") + "statistic", ranks[: len(x)].sum() - len(x) * (len(x) + 1) / 2)
+    if sides == "two-sided":
+        check(i, where("rank-sum") + "p", rank_sum_p(x, y))
+    check(i, "effect.superiority.value", np.mean((x[:, None] > y) + (x[:, None] == y) / 2))
+    df = len(x) + len(y) - 2
+    pooled = math.sqrt(((len(x) - 1) * np.var(x, ddof=1) + (len(y) - 1) * np.var(y, ddof=1)) / df)
+    scale, j = math.sqrt(1 / len(x) + 1 / len(y)), small_sample(df)
+    d = (np.mean(x) - np.mean(y)) / pooled
+    check(i, "effect.hedges-g.value", j * d)
+    check_interval(i, "effect.hedges-g.ci", j * noncentral_interval(d / scale, df, scale, level), SEARCHED)
+    within = PLAN["strata"] > 0 and f["method"] == "stratified-t" and sides == "two-sided"
+    difference = np.mean(x) - np.mean(y)
+    if within:
+        check(i, "strata", len({z["stratum"] for z in r}))
+        difference, se, df = within_strata(r, f["first"])
+        check_test(i, "test.", difference / se, df, p=t_p(difference / se, df))
+        ends = spread(difference, se, df)
+    if within or f["method"] == "welch-t":
+        check(i, "difference", difference)
+        if sides == "two-sided":
+            check_interval(i, "ci", ends(level))
+        for other in ("adjusted", "equivalence"):
+            if told(i, "level_" + other) is not None:
+                check_interval(i, "ci_" + other, ends(told(i, "level_" + other)))
+    if sides == "two-sided" and (within or f["method"] == "welch-t"):
+        groups_again(i, f, r, of, within, level)
+
+
+def spread(estimate, se, df):
+    return lambda level: estimate + t_ends(level, df) * se
+
+
+def groups_again(i, f, r, of, within, level):
+    for what, method, leaves, _ in again(i):
+        rows = [x for x in r if x["assessor"] != leaves]
+        x, y = of(rows, f["first"]), of(rows, f["second"])
+        if leaves and within:
+            difference, se, df = within_strata(rows, f["first"])
+            check(i, what("difference"), difference)
+            check(i, what("p"), t_p(difference / se, df))
+            check_interval(i, what("ci"), spread(difference, se, df)(level))
+        elif leaves:
+            method = "welch-t"
+        check(i, what("n"), len(rows))
+        if method == "welch-t":
+            t, ends = welch(x, y)
+            check(i, what("difference"), np.mean(x) - np.mean(y))
+            check(i, what("p"), t["p"])
+            check_interval(i, what("ci"), ends(level))
+        if method == "rank-sum":
+            check(i, what("difference"), np.median(np.subtract.outer(x, y)))
+            check(i, what("p"), rank_sum_p(x, y))
+
+
+def turns_of(rows):
+    turns = defaultdict(list)
+    for r in rows:
+        turns[r["assessor"], int(r["turn"])].append(r)
+    return turns
+
+
+def rights(f):
+    """The turns and whether each was answered right, where that can be told from the tables; else None."""
+
+    def chosen(x):
+        return next((r for r in x if r["value"] == 1), None)
+
+    def alone(x):
+        counts = Counter(r["sample"] for r in x)
+        return chosen(x)["sample"] == next(s for s, n in counts.items() if n == 1)
+
+    def paired(x):
+        return all(len({r["sample"] for r in x if r["value"] == group}) == 1 for group in {r["value"] for r in x})
+
+    question, rows = PLAN["question"], [r for r in ratings if r["sample"]]
+    if question in ("triangle", "3-afc"):
+        one = alone
+    elif question == "duo-trio" and rows and "reference" in rows[0]:
+        one = lambda x: chosen(x)["dish"] == x[0]["reference"]
+    elif question == "2-afc" or question == "duo-trio" and PLAN["reference"] == "constant":
+        one = lambda x: chosen(x)["sample"] == f["first"]
+    elif question == "tetrad":
+        one = paired
+    else:
+        return None
+    return [(a, turn, one(x), int(x[0].get("arrived") or 0)) for (a, turn), x in sorted(turns_of(rows).items())]
+
+
+def share_at(d):
+    """The share of right answers at a sensory distance (Ennis 1993; Macmillan & Creelman 2005)."""
+    q, cdf, density = PLAN["question"], stats.norm.cdf, stats.norm.pdf
+
+    def whole(g, start):
+        return integrate.quad(g, start, 12 + d, epsabs=1e-14, epsrel=1e-12, limit=500)[0]
+
+    if q == "2-afc":
+        return cdf(d / math.sqrt(2))
+    if q == "3-afc":
+        return whole(lambda z: density(z - d) * cdf(z) ** 2, -12)
+    if q == "duo-trio":
+        a, b = cdf(d / math.sqrt(2)), cdf(d / math.sqrt(6))
+        return 1 - a - b + 2 * a * b
+    if q == "triangle":
+        r3, r23 = math.sqrt(3), d * math.sqrt(2 / 3)
+        return 2 * whole(lambda z: (cdf(-z * r3 + r23) + cdf(-z * r3 - r23)) * density(z), 0)
+    if q == "tetrad":
+        return 1 - 2 * whole(lambda z: density(z) * (2 * cdf(z) * cdf(z - d) - cdf(z - d) ** 2), -12)
+    return None
+
+
+def distance(share, chance):
+    if share_at(1) is None or share >= share_at(20):
+        return None
+    return 0 if share <= chance else optimize.brentq(lambda d: share_at(d) - share, 0, 20, xtol=1e-13)
+
+
+def least_right(n, chance):
+    """How many right answers are too many for guessing."""
+    return next((k for k in range(n + 1) if stats.binom.sf(k - 1, n, chance) <= PLAN["alpha"]), n + 1)
+
+
+def right_answers(i, f, n, k, chance):
+    """A test of difference: k of n right, by the exact binomial distribution (Clopper & Pearson 1934)."""
+    each = rights(f)
+    if each is not None and f["method"] == "sequential":  # how many were right after each answer, as they came
+        for after, count in enumerate(np.cumsum([x[2] for x in sorted(each, key=lambda x: x[3])]), 1):
+            check(i, f"one_by_one.right_after.{after}", int(count))
+    elif each is not None:
+        check(i, "n", len(each))
+        check(i, "right", sum(x[2] for x in each))
+        right_again(i, each, chance)
+    level = told(i, "level")
+    if f["method"] in ("binomial", "similarity"):
+        check(i, "least_right", least_right(n, chance))
+    ends, alike = exact_share(k, n, level), told(i, "alike.share")
+    if alike is not None:
+        truth = chance + (1 - chance) * alike
+        check(i, "alike.p", stats.binom.cdf(k, n, truth))
+        check_test(i, "test.", k, p=stats.binom.cdf(k, n, truth))
+        check_test(i, "also.binomial.", k, p=binomial(k, n, chance, "greater"))
+        most = [x for x in range(n + 1) if stats.binom.cdf(x, n, truth) <= 1 - told(i, "alike.level")]
+        if most:
+            check(i, "alike.most_right", max(most))
+        upper = exact_share(k, n, told(i, "alike.level"), "less")
+        check(i, "alike.upper", max(0, (upper[1] - chance) / (1 - chance)))
+        check_interval(i, "ci_equivalence", upper)
+    elif f["method"] == "binomial":
+        check_test(i, "test.", k, p=binomial(k, n, chance, "greater"))
+    check(i, "share", k / n)
+    check_interval(i, "ci", ends)
+    check(i, "tellers.value", max(0, (k / n - chance) / (1 - chance)))
+    check_interval(i, "tellers.ci", [max(0, (x - chance) / (1 - chance)) for x in ends])
+    check(i, "d_prime.value", distance(k / n, chance), SEARCHED)
+    check_interval(i, "d_prime.ci", [distance(x, chance) for x in ends], SEARCHED)
+
+
+def right_again(i, each, chance):
+    """The same of the first answer of each, and without somebody."""
+    for what, _, leaves, says in again(i):
+        rows = [x for x in each if x[0] != leaves]
+        if not leaves and not says.startswith("by the first answer of each"):
+            continue
+        if not leaves:
+            first = {a: min(turn for b, turn, *_ in each if b == a) for a in {x[0] for x in each}}
+            rows = [x for x in each if x[1] == first[x[0]]]
+        k, n = sum(x[2] for x in rows), len(rows)
+        check(i, what("n"), n)
+        check(i, what("share"), k / n)
+        check_interval(i, what("ci"), exact_share(k, n, told(i, "level")))
+        if told(i, "alike.share") is None:
+            check(i, what("p"), binomial(k, n, chance, "greater"))
+
+
+def said_one(i, f):
+    """What was said of servings or pairs, one of two things: how often of those that were it, and of others."""
+    r = [x[0] for x in turns_of([x for x in ratings if x["attribute"] == "said"]).values()]
+    if not r or told(i, "said.of_true.of") is None:
+        return
+    if PLAN["question"] == "same-different":  # what stood on the table, by the codes of the turn
+        codes = {(x["assessor"], x["turn"]): x["codes"].split() for x in table_of("turns.csv")}
+        key = defaultdict(dict)
+        for x in table_of("key.csv"):
+            key[x["assessor"]].setdefault(x["code"], set()).add(x["sample"])
+        truth = [len(set().union(*(key[x["assessor"]].get(c, set()) for c in codes[x["assessor"], x["turn"]]))) == 1
+                 for x in r]
+    else:
+        truth = [x["sample"] == f["first"] for x in r]
+    truth, yes = np.array(truth), np.array([x["value"] == 1 for x in r])
+    who, turn = np.array([x["assessor"] for x in r]), np.array([int(x["turn"]) for x in r])
+    check(i, "n", len(r))
+    check(i, "said.of_true.of", truth.sum())
+    check(i, "said.of_other.of", (~truth).sum())
+    check(i, "said.of_true.said", (yes & truth).sum())
+    check(i, "said.of_other.said", (yes & ~truth).sum())
+    if f["method"] != "fisher-within":
+        return
+
+    def within(keep):
+        """Exact, each person's answers shuffled among the person's own plates; one answer each: among all."""
+        apart = who if len(set(who[keep])) < keep.sum() else np.full(len(who), "")
+        p = np.ones(1)
+        for one in sorted(set(apart[keep])):
+            own = keep & (apart == one)
+            right = int((truth & own).sum())
+            p = np.convolve(p, stats.hypergeom.pmf(np.arange(right + 1), own.sum(), right, int((yes & own).sum())))
+        hits = int((yes & truth & keep).sum())
+        return hits, p[hits:].sum()
+
+    def apart(keep):
+        """The distance of two normal distributions."""
+        return stats.norm.ppf(np.mean(yes[truth & keep])) - stats.norm.ppf(np.mean(yes[~truth & keep]))
+
+    everything = np.full(len(r), True)
+    statistic, p = within(everything)
+    check_test(i, "test.", statistic, p=p)
+    if PLAN["question"] == "a-not-a":
+        check(i, "distance", apart(everything), SEARCHED)
+    for what, _, leaves, says in again(i):
+        if leaves:
+            keep = who != leaves
+        elif says.startswith("by the first answer of each"):
+            keep = np.array([t == turn[who == a].min() for a, t in zip(who, turn)])
+        else:
+            continue
+        check(i, what("n"), keep.sum())
+        check(i, what("p"), within(keep)[1])
+        if PLAN["question"] == "a-not-a":
+            check(i, what("distance"), apart(keep), SEARCHED)
+
+
+def choice(i, f):
+    said_one(i, f)
+    right, first, chance = told(i, "right"), told(i, "first"), told(i, "chance")
+    if chance is None:
+        return
+    if PLAN["replicates"] > 1:  # the report's share is that of a model of answers that go together
+        each = rights(f)
+        if first is None and each is not None and right is not None:
+            n, k = len(each), sum(x[2] for x in each)
+            check(i, "n", n)
+            check(i, "right", k)
+            right_again(i, each, chance)
+            check(i, "least_right", least_right(n, chance))
+            if f["method"] == "binomial":
+                check_test(i, "test.", k, p=binomial(k, n, chance, "greater"))
+        return
+    if first is None:
+        if right is not None:
+            right_answers(i, f, int(told(i, "n")), int(right), chance)
+        return
+    if f["method"] != "binomial":
+        return
+    answers = [r for r in ratings if r["attribute"] == "choice"]
+    chosen = [r for r in answers if r["value"] == 1 and r["sample"]]  # those who have a preference
+    turns = {(r["assessor"], r["turn"]) for r in answers}
+    k, n = sum(r["sample"] == f["first"] for r in chosen), len(chosen)
+    check(i, "first", k)
+    check(i, "second", n - k)
+    check(i, "n", len(turns))
+    check(i, "none", len(turns) - n)
+    for what, _, leaves, _ in again(i):
+        if leaves:
+            others = [r for r in chosen if r["assessor"] != leaves]
+            x = sum(r["sample"] == f["first"] for r in others)
+            check(i, what("share"), x / len(others))
+            check_interval(i, what("ci"), wilson(x, len(others), told(i, "level")))
+            check(i, what("p"), binomial(x, len(others), chance, sides_of(f)))
+            check(i, what("n"), sum(a != leaves for a, _ in turns))
+    check(i, "share", k / n)
+    check_test(i, "test.", k, p=binomial(k, n, chance, sides_of(f)))
+    check_interval(i, "ci", wilson(k, n, told(i, "level")))
+    if told(i, "level_equivalence") is not None:
+        check_interval(i, "ci_equivalence", wilson(k, n, told(i, "level_equivalence")))
+    at_first = defaultdict(lambda: math.inf)
+    for r in ratings:
+        if r["position"] is not None:
+            at_first[r["assessor"], r["turn"]] = min(at_first[r["assessor"], r["turn"]], r["position"])
+    served_first = sum(r["position"] == at_first[r["assessor"], r["turn"]] for r in chosen)
+    check_test(i, "checks.served-first.", served_first, p=binomial(served_first, n))
+
+
+def friedman(m):
+    """Friedman's test (1937), allowing for ties: statistic, df and p."""
+    n, k = m.shape
+    ranks = np.apply_along_axis(stats.rankdata, 1, m)
+    ties = sum((c**3 - c).sum() for c in (np.unique(row, return_counts=True)[1] for row in ranks))
+    below = n * k * (k + 1) - ties / (k - 1)
+    if below == 0:
+        return None
+    x = 12 * np.sum((ranks.sum(axis=0) - n * (k + 1) / 2) ** 2) / below
+    return x, k - 1, stats.chi2.sf(x, k - 1)
+
+
+def friedman_exact(m):
+    """The p of Friedman's test over all orders in which each person's ranks may fall."""
+    ranks = np.rint(2 * np.apply_along_axis(stats.rankdata, 1, m)).astype(int)
+    states = {(0,) * m.shape[1]: 1.0}
+    for row in ranks:
+        falls, reached = Counter(itertools.permutations(row.tolist())), defaultdict(float)
+        ways = sum(falls.values())
+        for sums, chance in states.items():
+            for fall, count in falls.items():  # which sample has which sum is all one
+                reached[tuple(sorted(map(sum, zip(sums, fall))))] += chance * count / ways
+        states = reached
+    far = (ranks.sum(axis=0) ** 2).sum()
+    return sum(p for sums, p in states.items() if sum(x * x for x in sums) >= far - 0.5)
+
+
+def ranking(i, f):
+    rows = [r for r in ratings if r["sample"] and r["attribute"] == "rank"]
+    cells = Cells(rows)
+    _, m = cells.of(cells.samples)
+    if not len(m) or any(sorted(row) != list(range(1, len(row) + 1)) for row in m):
+        return
+    n, k = m.shape
+    check(i, "n", n)
+    sums, samples = m.sum(axis=0), cells.samples
+    for s, column in zip(samples, m.T):
+        check(i, f"rank_sums.{s}", column.sum())
+        check(i, f"mean_ranks.{s}", np.mean(column))
+        for place in range(1, k + 1):
+            check(i, f"places.{s}.{place}", (column == place).sum())
+    statistic, df, p = friedman(m)
+    check_test(i, "test." if f["method"] == "friedman" else "also.friedman.", statistic, df, p=p)
+    check(i, "kendall_w", statistic / (n * (k - 1)))
+    step = math.sqrt(2 * (n * (m**2).sum() - (sums**2).sum()) / ((n - 1) * (k - 1)))  # Conover (1999), sect. 5.8
+    check(i, "least_significant_difference", stats.norm.ppf(0.975) * math.sqrt(n * k * (k + 1) / 6))
+    places = Cells(rows, by="position")
+    if k > 2 and not np.isnan(places.values).any():
+        statistic, df, p = friedman(places.values)
+        check_test(i, "checks.rank-position.", statistic, df, p=p)
+    ps, of_sums = {}, {}
+    for a, b in itertools.combinations(range(k), 2):
+        what = f"ranked_pairs.{samples[a]}-{samples[b]}."
+        before = int((m[:, a] < m[:, b]).sum())
+        check(i, what + "before", before)
+        check(i, what + "after", n - before)
+        check(i, what + "share", before / n)
+        check_interval(i, what + "ci", wilson(before, n, told(i, what + "level")))
+        # Bonferroni's inequality over all pairs; two tests on one side each (Schuirmann 1987)
+        check_interval(i, what + "ci_adjusted", wilson(before, n, 1 - PLAN["alpha"] / math.comb(k, 2)))
+        check_interval(i, what + "ci_equivalence", wilson(before, n, 1 - 2 * PLAN["alpha"]))
+        ps[what + "test.p_adjusted"] = binomial(before, n)
+        check_test(i, what + "test.", before, p=binomial(before, n))
+        x, df = (sums[b] - sums[a]) / step, (n - 1) * (k - 1)
+        of_sums[what + "test_of_rank_sums.p_adjusted"] = t_p(x, df)
+        check_test(i, what + "test_of_rank_sums.", x, df, p=t_p(x, df))
+    check_holm(i, ps)
+    check_holm(i, of_sums)
+
+
+def panel(i, f):
+    """A whole panel, as far as it needs no mixed model: who rated every sample."""
+    cells = by_assessor(f["attribute"])
+    _, m = cells.of(cells.samples)
+    n, k = m.shape
+    check(i, "n", len(cells.people))
+    check(i, "n_complete", n)
+    if n < 2 or k < 3:
+        return
+    variance, ranks = rm_anova(m), friedman(m)
+    check_test(i, "test." if f["method"] == "rm-anova" else "also.rm-anova.", **variance)
+    if ranks is None:
+        return
+    small = n <= {3: 30, 4: 11}.get(k, 6)
+    p = ranks[2] if not small else friedman_exact(m) if k <= 4 else None
+    check_test(i, "test." if f["method"] == "friedman" else "also.friedman.", ranks[0], ranks[1], p=p)
+    for what, method, _, _ in again(i):
+        if method in ("friedman", "rm-anova"):
+            check(i, what("p"), p if method == "friedman" else variance["p"])
+            check(i, what("n"), n)
+
+
+def newcombe(both, first, second, neither, level):
+    """The interval of a difference of two shares of the same people (Newcombe 1998, method 10)."""
+    n = both + first + second + neither
+    a, b = wilson(both + first, n, level), wilson(both + second, n, level)
+    p, q = (both + first) / n, (both + second) / n
+    top = both * neither - first * second
+    if top > 0:
+        top = max(top - n / 2, 0)
+    below = (both + first) * (second + neither) * (both + second) * (first + neither)
+    phi = top / math.sqrt(below) if below > 0 else 0
+
+    def off(x, y):
+        return math.sqrt(max(0, x**2 - 2 * phi * x * y + y**2))
+
+    return p - q - off(p - a[0], b[1] - q), p - q + off(a[1] - p, q - b[0])
+
+
+def cochran(m):
+    """The exact p of Cochran's Q (1950): the ticks of each person fall on any of the samples."""
+    k = m.shape[1]
+    states = {(0,) * k: 1.0}
+    for ticks in m.sum(axis=1).astype(int):
+        if 0 < ticks < k:
+            ways, reached = list(itertools.combinations(range(k), ticks)), defaultdict(float)
+            for sums, chance in states.items():
+                for way in ways:
+                    reached[tuple(sorted(x + (j in way) for j, x in enumerate(sums)))] += chance / len(ways)
+            states = reached
+
+    def far(sums):
+        return np.sum((np.array(sums) - np.mean(sums)) ** 2)
+
+    return sum(p for sums, p in states.items() if far(sums) >= far(states_of(m)) - 1e-6)
+
+
+def states_of(m):
+    """The sums of those who ticked some samples and not others."""
+    some = m[(m.sum(axis=1) > 0) & (m.sum(axis=1) < m.shape[1])]
+    return some.sum(axis=0)
+
+
+def words(i, f):
+    ids = list(dict.fromkeys(r["attribute"] for r in ratings if r["attribute"].startswith(f["attribute"] + ".")))
+    cells = [by_assessor(w) for w in ids]
+    samples, whole = cells[0].samples, set(cells[0].people)
+    for c in cells:
+        whole &= set(c.of(samples)[0])
+    tables = {w: c.values[[a in whole for a in c.people]] for w, c in zip(ids, cells)}
+    n, k = len(whole), len(samples)
+    check(i, "n", n)
+    total, of_words, of_rated = 0, {}, {}
+    other = {r["attribute"] for r in ratings} - set(ids)
+    for w, m in tables.items():
+        for s, column in zip(samples, m.T):
+            check(i, f"words.{w}.ticked.{s}", column.sum())
+        rows = m.sum(axis=1)
+        if (rows * (k - rows)).sum() > 0:
+            q = (k - 1) * k * ((m.sum(axis=0) - m.sum() / k) ** 2).sum() / (rows * (k - rows)).sum()
+            total += q
+            if k > 2:
+                check_test(i, f"words.{w}.test.", q, k - 1)
+            if 2 < k <= 4:
+                of_words[f"words.{w}.test.p_adjusted"] = cochran(m)
+                check(i, f"words.{w}.test.p", of_words[f"words.{w}.test.p_adjusted"], SEARCHED)
+        word_pairs(i, w, m, samples)
+        if len(other) == 1:
+            p = rated_with(i, w, next(iter(other)))
+            if p is not None:
+                of_rated[f"words.{w}.rated.test.p_adjusted"] = p
+    check(i, "test.statistic", total)
+    for s, none in zip(samples, (sum(tables.values()) == 0).sum(axis=0)):
+        check(i, f"ticked_none.{s}", none)
+    if len(of_words) == len(ids):
+        check_holm(i, of_words, SEARCHED)
+    check_holm(i, of_rated)
+    # Correspondence analysis (Greenacre 1984, ch. 4).
+    counts = np.column_stack([m.sum(axis=0) for m in tables.values()])
+    counts = counts[counts.sum(axis=1) > 0][:, counts.sum(axis=0) > 0]
+    if min(counts.shape) > 1:
+        p = counts / counts.sum()
+        e = np.outer(p.sum(axis=1), p.sum(axis=0))
+        d = np.linalg.svd((p - e) / np.sqrt(e), compute_uv=False) ** 2
+        check(i, "map.inertia", d.sum())
+        for axis in (1, 2):
+            check(i, f"map.shares.{axis}", d[axis - 1] / d.sum(), SEARCHED)
+
+
+def word_pairs(i, w, m, samples):
+    """McNemar's exact test (1947) of a word for every two samples."""
+    ps, n = {}, len(m)
+    for one, two in itertools.combinations(range(len(samples)), 2):
+        if told(i, f"words.{w}.word_pairs.{samples[one]}-{samples[two]}.difference") is None:
+            one, two = two, one
+        what = f"words.{w}.word_pairs.{samples[one]}-{samples[two]}."
+        a, b = m[:, one] > 0, m[:, two] > 0
+        first, second = int((a & ~b).sum()), int((b & ~a).sum())
+        four = int((a & b).sum()), first, second, int((~a & ~b).sum())
+        check(i, what + "only_first", first)
+        check(i, what + "only_second", second)
+        check(i, what + "difference", (first - second) / n)
+        for ci, level in (("ci", told(i, what + "level")), ("ci_adjusted", told(i, what + "level_adjusted")),
+                          ("ci_equivalence", 1 - 2 * PLAN["alpha"])):
+            if level is not None:
+                check_interval(i, what + ci, newcombe(*four, level))
+        ps[what + "test.p_adjusted"] = binomial(first, first + second) if first + second > 0 else 1.0
+        if first + second > 0:
+            check_test(i, what + "test.", first, p=binomial(first, first + second))
+    check_holm(i, ps)
+
+
+def rated_with(i, w, rating):
+    """How much higher the same people rate servings that they ticked the word for; its p."""
+    ticked = {(r["assessor"], r["turn"]): r["value"] for r in ratings if r["attribute"] == w}
+    rows = [{**r, "ticked": str(ticked.get((r["assessor"], r["turn"])))} for r in ratings if r["attribute"] == rating]
+    _, m = Cells(rows, by="ticked").of(["1.0", "0.0"])
+    if m is None or len(m) < 2 or sd(m[:, 0] - m[:, 1]) == 0:
+        return None
+    d, what = m[:, 0] - m[:, 1], f"words.{w}.rated."
+    t, p = np.mean(d) / (sd(d) / math.sqrt(len(d))), stats.ttest_1samp(d, 0).pvalue
+    check(i, what + "n", len(d))
+    check(i, what + "difference", np.mean(d))
+    check(i, what + "with", np.mean(m[:, 0]))
+    check(i, what + "without", np.mean(m[:, 1]))
+    check_test(i, what + "test.", t, len(d) - 1, p=p)
+    check_interval(i, what + "ci", mean_interval(d, 1 - PLAN["alpha"]))
+    return p
+
+
+def given(i, pattern):
+    """Numbers of a finding by what stands in the brackets of a pattern: the amounts of a plan, say."""
+    found = ((re.fullmatch(pattern, number), value) for (finding, number), value in said.items() if finding == i)
+    return {m[1]: value for m, value in found if m}
+
+
+def fieller(u, v, level):
+    """The interval of a ratio of two means of the same people (Fieller 1954); none where it is not bounded."""
+    n, t2 = len(u), t_ends(level, len(u) - 1)[1] ** 2
+    s = np.cov(u, v)
+    a = np.mean(v) ** 2 - t2 * s[1, 1] / n
+    b = np.mean(u) * np.mean(v) - t2 * s[0, 1] / n
+    c = np.mean(u) ** 2 - t2 * s[0, 0] / n
+    if a <= 0 or b**2 < a * c:
+        return math.nan, math.nan
+    return sorted((b + side * math.sqrt(b**2 - a * c)) / a for side in (-1, 1))
+
+
+def dose(i, f):
+    """The line over amounts: each person's own, of those who rated every amount."""
+    amounts = dict(sorted(given(i, r"dose\.amounts\.(.*)\.amount").items(), key=lambda x: x[1]))
+    cells = by_assessor(f["attribute"])
+    if not set(amounts) <= set(cells.samples) or np.isnan(cells.values).any():
+        return
+    y, x, level = cells.of(list(amounts))[1], np.array(list(amounts.values())), told(i, "level")
+    for s, column in zip(amounts, y.T):
+        check(i, f"dose.amounts.{s}.mean", np.mean(column))
+        check(i, f"dose.amounts.{s}.n", len(column))
+        check_interval(i, f"dose.amounts.{s}.ci", mean_interval(column, level))
+    n, k = y.shape
+    centre = np.mean(x)
+    slopes = y @ (x - centre) / ((x - centre) ** 2).sum()
+    check(i, "n", n)
+    check(i, "dose.centre", centre)
+    check(i, "dose.rating_at_centre", np.mean(y))
+
+    def line(what, v):
+        se = sd(v) / math.sqrt(n)
+        check(i, what + ".value", np.mean(v))
+        check_interval(i, what + ".ci", mean_interval(v, level))
+        check(i, what + ".se", se)
+        check(i, what + ".df", n - 1)
+        check(i, what + ".p", t_p(np.mean(v) / se, n - 1))
+        return np.mean(v) / se
+
+    t = line("dose.slope", slopes)
+    if k > 2:  # what the means of the amounts are off the line, against what people scatter about the means
+        own = y - y.mean(axis=1, keepdims=True)
+        flat = own.mean(axis=0)
+        off = n * ((flat - np.mean(slopes) * (x - centre)) ** 2).sum() / (k - 2)
+        df2 = (n - 1) * (k - 1)
+        ratio = off / (((own - flat) ** 2).sum() / df2)
+        check_test(i, "checks.straight.", ratio, k - 2, df2, stats.f.sf(ratio, k - 2, df2))
+    wished = told(i, "dose.sought.rating")
+    if wished is not None:
+        check(i, "dose.sought.amount", centre + (wished - np.mean(y)) / np.mean(slopes))
+        check_interval(i, "dose.sought.ci", centre + np.array(fieller(wished - y.mean(axis=1), slopes, level)))
+    if f["kind"] == "named-dose":
+        at, named = told(i, "dose.laid.amount"), cells.of([f["first"]])[1][:, 0]
+        shift = named - y.mean(axis=1) - slopes * (at - centre)
+        check(i, "dose.laid.mean", np.mean(named))
+        t = line("dose.laid.shift", shift)
+        worth = np.mean(shift) / np.mean(slopes)
+        check(i, "dose.difference", worth)
+        check(i, "dose.laid.rated_like", at + worth)
+        if min(x) <= at - worth <= max(x):
+            check(i, "dose.laid.cook_with", at - worth)
+        ends = fieller(shift, slopes, level)
+        check_interval(i, "ci", ends)
+        check_interval(i, "dose.laid.ci", ends)
+    else:
+        check(i, "dose.difference", np.mean(slopes))
+        check_interval(i, "ci", mean_interval(slopes, level))
+        for other in ("adjusted", "equivalence"):
+            if told(i, "level_" + other) is not None:
+                check_interval(i, "ci_" + other, mean_interval(slopes, told(i, "level_" + other)))
+    if sides_of(f) == "two-sided":
+        check_test(i, "test.", t, n - 1, p=t_p(t, n - 1))
+
+
+def way(i, f):
+    """How far a name drew ratings from those of the same dish served blind to what was expected of it: of everybody who
+    did all three, the mean of named minus blind over that of expected minus blind, with Fieller's interval."""
+    name = next((r["name"] for r in ratings if r["sample"] == f["first"]), None)
+    before = {r["assessor"]: float(r["value"]) for r in table_of("expected.csv")
+              if r["attribute"] == f["attribute"] and r["name"] == name}
+    people, m = by_assessor(f["attribute"]).of([f["first"], f["second"]])
+    if m is None:
+        return
+    keep = [a in before for a in people]
+    expected, named, blind = np.array([before[a] for a in people if a in before]), m[keep, 0], m[keep, 1]
+    n, level = len(expected), told(i, "level")
+    check(i, "n", n)
+    if n < 2:
+        return
+    gap, moved = expected - blind, named - blind
+    for what, v in (("expected", expected), ("tasted_blind", blind), ("tasted_named", named),
+                    ("expected_minus_blind", gap), ("named_minus_blind", moved),
+                    ("named_minus_expected", named - expected)):
+        se = sd(v) / math.sqrt(n)
+        check(i, what + ".value", np.mean(v))
+        check(i, what + ".se", se)
+        if se > 0:
+            check_interval(i, what + ".ci", mean_interval(v, level))
+            check_test(i, what + ".", df=n - 1, p=t_p(np.mean(v) / se, n - 1))
+    check(i, "share", np.mean(moved) / np.mean(gap))
+    check(i, "g", t_ends(level, n - 1)[1] ** 2 * np.var(gap, ddof=1) / n / np.mean(gap) ** 2)
+    check_interval(i, "ci", fieller(moved, gap, level))
+
+
+def about_right(i, f):
+    """What people said of too little and too much, and what that costs in liking (Welch's test of those who said so
+    against those for whom it was right)."""
+    r = [x for x in ratings if x["attribute"] == f["attribute"] and x["sample"]]
+    liking = {x["attribute"] for x in ratings} - {f["attribute"]}
+    cells = by_assessor(f["attribute"])
+    labels = len(given(i, r"samples\.(.*\.counts\..*)")) / len(cells.samples)
+    middle, ps = (max(max(x["value"] for x in r), labels) + 1) / 2, {}
+    for s in cells.samples:
+        of, what = [x for x in r if x["sample"] == s], f"samples.{s}."
+        values = np.array([x["value"] for x in of])
+        check(i, what + "n", len(of))
+        check(i, what + "about_right", (values == middle).sum())
+        for label in range(1, int(2 * middle)):
+            check(i, what + f"counts.{label}", (values == label).sum())
+        if len(liking) != 1:
+            continue
+        liked = {(x["assessor"], x["turn"]): x["value"] for x in ratings if x["attribute"] in liking}
+        liked = np.array([liked.get((x["assessor"], x["turn"]), math.nan) for x in of])
+        for side, off in (("too_little", values < middle), ("too_much", values > middle)):
+            part = f"{what}{side}."
+            check(i, part + "n", off.sum())
+            check(i, part + "share", np.mean(off))
+            check(i, part + "n_liking", (off & ~np.isnan(liked)).sum())
+            ends = exact_share(off.sum(), len(off), 1 - PLAN["alpha"])
+            check(i, part + "share_ci.1", ends[0])
+            check(i, part + "share_ci.2", ends[1])
+            x, y = liked[values == middle], liked[off]
+            if told(i, part + "drop") is None or len(y) < 2 or welch(x, y) is None:
+                continue
+            t, interval = welch(x, y)
+            check(i, part + "drop", np.mean(x) - np.mean(y))
+            check_test(i, part + "test.", **t)
+            check(i, part + "drop_ci.1", interval(1 - PLAN["alpha"])[0])
+            check(i, part + "drop_ci.2", interval(1 - PLAN["alpha"])[1])
+            check(i, part + "weighted", np.mean(off) * (np.mean(x) - np.mean(y)))
+            ps[part + "test.p_adjusted"] = t["p"]
+    check_holm(i, ps)
+    for a, b in itertools.permutations(cells.samples, 2):
+        what = f"moves.{a}-{b}."
+        if told(i, what + "n") is None:
+            continue
+        side = np.sign(cells.of([a, b])[1] - middle).astype(int) + 2
+        check(i, what + "n", len(side))
+        check(i, what + "moved", (side[:, 0] != side[:, 1]).sum())
+        for x, y in itertools.product((1, 2, 3), repeat=2):
+            check(i, what + f"table.{x}.{y}", ((side[:, 0] == x) & (side[:, 1] == y)).sum())
+    check(i, "n", len(cells.people))
+
+
+def tasted_from(i, f):
+    """The threshold by best estimates (ASTM E679): a person's own lies midway, in logarithms, between the last amount
+    missed and the next."""
+    amounts = dict(sorted(given(i, r"threshold\.amounts\.(.*)\.amount").items(), key=lambda x: x[1]))
+    odd = [r for r in ratings if r["attribute"] == "choice" and r["sample"] in amounts]  # what has something in it
+    cells = Cells(odd)
+    people, m = cells.of(list(amounts))
+    if m is None or len(people) < len(cells.people) or len(amounts) < 2:
+        return
+    x, chance = np.array(list(amounts.values())), told(i, "threshold.chance")
+    check(i, "n", len(m))
+    check(i, "threshold.right", m.sum())
+    check(i, "threshold.answers", m.size)
+    for s, column in zip(amounts, m.T):
+        check(i, f"threshold.amounts.{s}.right", column.sum())
+        check(i, f"threshold.amounts.{s}.n", len(column))
+    edges = np.concatenate([[x[0] ** 2 / x[1]], x, [x[-1] ** 2 / x[-2]]])
+    missed = np.array([max([0] + [j + 1 for j, right in enumerate(row) if right == 0]) for row in m])
+    own = np.sqrt(edges[missed] * edges[missed + 1])
+    for a, value in zip(people, own):
+        check(i, f"threshold.people.{a}.threshold", value)
+    check(i, "threshold.missed_largest", (missed == len(x)).sum())
+    check(i, "threshold.right_throughout", (missed == 0).sum())
+    check(i, "threshold.value", math.exp(np.mean(np.log(own))))
+    check(i, "threshold.log10_sd", sd(np.log10(own)))
+    if sd(own) > 0:
+        check_interval(i, "ci", np.exp(mean_interval(np.log(own), told(i, "level"))))
+    check_test(i, "test.", m.sum(), p=binomial(m.sum(), m.size, chance, "greater"))
+
+
+# Why each number is left out that this script leaves out; the first pattern that fits counts.
+LEFT_BECAUSE = [
+    (r"^rechecks\.", "the same finding reckoned in another way, of other people or by a method that is left out here"),
+    (r"carry_over|carry-over|^checks\.previous", "of a linear model of all samples, positions and what came before"),
+    (r"^scatter\.|people\.sd_|people\.share|people\.agree|^people\.",
+     "parts of variance, of a model with people at random"),
+    (r"^map\.", "places on a picture, which may be turned; their sums are compared"),
+    (r"^looks\.|^one_by_one\.", "the bounds are the plan's; what was known at each look is recomputed by analysis.R"),
+    (r"^evidence\.", "what was known after each person is recomputed by analysis.R"),
+    (r"excluded\.", "a count of people whom the tables no longer hold"),
+    (r"hedges-g|superiority", "an interval by a method that scipy does not have"),
+    (r"stratified-rank-sum", "a rank test within strata, with ties"),
+    (r"^d_prime|^distance|d-prime|^tellers|^share$", "of a model in which the answers of one person go together"),
+    (r"^threshold\.curve|threshold-curve|false_starts", "the curve is fitted by analysis.R; the threshold is compared"),
+    (r"drop_ci_|weighted_ci|^moves\..*\.test", "shares of a list at a level of its own, or exact over all tables"),
+    (r"mixed-f|mixed-t|estimate", "of a model of all samples at once with people at random: analysis.R has it"),
+    (r"name:dish", "whether one factor depends on the other, by such a model"),
+    (r"position", "positions of a model of all samples at once"),
+    (r"ordinal|odds-ratio", "a model of answers on labels with people at random: analysis.R has it"),
+    (r"ci_adjusted|ci_equivalence|^ci", "an interval at another level, or by a model that is left out here"),
+    (r"^pairs\.|least_right|^(test|also|effect|means|sds|moved|checks)\.|^difference|^n$|^n_|^right$|^sittings$",
+     "of a test that the plan asks for and that is left out here"),
+]
+KINDS = {"pair": pair, "groups": groups, "choice": choice, "ranking": ranking, "panel": panel, "factor": factor,
+         "tasted-from": tasted_from, "about-right": about_right, "words": words, "dose": dose, "named-dose": dose,
+         "way": way}
+
+
+def adjusted_together(findings):
+    """The secondary findings' p, adjusted together (Holm 1979), where that is the plan."""
+    apart = [f for f in findings if f["kind"] not in ("panel", "about-right")]  # whole panels among themselves
+    for what, these in [(x, apart) for x in ("test.", "also.signed-rank.", "also.sign.", "also.paired-t.",
+                                             "also.rank-sum.", "also.ordinal.")] + [
+                                                 ("test.", [f for f in findings if f["kind"] == "panel"])]:
+        ids = [f["finding"] for f in these if f["role"] == "secondary"
+               and told(f["finding"], what + "p_adjusted") is not None]
+        ps = [told(i, what + "p") for i in ids]
+        if ids and None not in ps:
+            for i, p in zip(ids, holm(ps)):
+                check(i, what + "p_adjusted", p)
+
+
+def main():
+    findings = table_of("findings.csv")  # what each finding is about
+    print(f"{'':<3} {'number':<46} {'report':>20} {'Python':>20}")
+    for f in findings:
+        if f["kind"] in KINDS:
+            KINDS[f["kind"]](f["finding"], f)
+    if PLAN["adjust"] == "holm":
+        adjusted_together(findings)
+    # Levels, what the plan states, and what the report advises, are no results.
+    stated = re.compile(r"level$|level_|^verdict\.|amount$|chance$|^draws$|sought\.rating$|alike\.share$")
+    results = [x for x in said if x in recomputed or not stated.search(x[1])]
+    left = defaultdict(list)
+    for finding, number in results:
+        if (finding, number) not in recomputed:
+            why = next((reason for pattern, reason in LEFT_BECAUSE if re.search(pattern, number)), "NO REASON KNOWN")
+            left[why].append(f"{finding} {number}")
+    worst = max(recomputed.values(), default=0)
+    print(f"\n{len(recomputed)} of {len(results)} numbers recomputed, {len(wrong)} differ; "
+          f"largest relative difference {worst:.1e}")
+    if left:
+        print("Not recomputed here:")
+    for why, numbers in left.items():
+        print(f"{len(numbers)}: {why}\n    {', '.join(numbers)}")
+    if wrong:
+        sys.exit(1)
+
+
+if __name__ == "__main__":
+    main()
