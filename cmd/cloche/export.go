@@ -76,7 +76,7 @@ func packageOf(ctx context.Context, svc *panel.Service, named string,
 	if err != nil {
 		return none, err
 	}
-	d, err := desk.Collect(ctx, svc, stored, time.Now())
+	d, err := desk.Collect(ctx, svc, stored.ID, time.Now())
 	if err != nil {
 		return none, fmt.Errorf("study %s: %w", stored.ID, err)
 	}

@@ -115,11 +115,7 @@ func tryOut(ctx context.Context, m datapackage.Move) (same int, worded []string,
 	if err := svc.TakeWhole(ctx, panel.Session{Role: panel.RoleLead}, m.ID, m.Lines); err != nil {
 		return 0, nil, err
 	}
-	stored, err := svc.Study(ctx, m.ID)
-	if err != nil {
-		return 0, nil, err
-	}
-	d, err := desk.Collect(ctx, svc, stored, time.Now())
+	d, err := desk.Collect(ctx, svc, m.ID, time.Now())
 	if err != nil {
 		return 0, nil, err
 	}

@@ -110,11 +110,7 @@ func packed(t *testing.T, database string, id panel.StudyID, at time.Time) []byt
 	if err != nil {
 		t.Fatal(err)
 	}
-	stored, err := svc.Study(t.Context(), id)
-	if err != nil {
-		t.Fatal(err)
-	}
-	d, err := desk.Collect(t.Context(), svc, stored, at)
+	d, err := desk.Collect(t.Context(), svc, id, at)
 	if err != nil {
 		t.Fatal(err)
 	}

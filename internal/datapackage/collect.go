@@ -1,7 +1,6 @@
 package datapackage
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"time"
@@ -11,7 +10,7 @@ import (
 )
 
 // Collect reads what belongs to a closed study; the caller adds what is worded
-// for people. at is when the package is made.
+// for people, and the whole study. at is when the package is made.
 func Collect(ctx context.Context, svc *panel.Service, stored panel.Study, at time.Time) (Data, error) {
 	d := Data{Study: stored, At: at}
 	if stored.State != panel.Closed {
@@ -36,11 +35,6 @@ func Collect(ctx context.Context, svc *panel.Service, stored panel.Study, at tim
 	if d.Stamp, err = svc.TimeStamp(ctx, stored.ID); err != nil {
 		return d, err
 	}
-	var whole bytes.Buffer // read beside the log: what is noted of this export is in neither
-	if err = svc.WriteWhole(ctx, stored.ID, &whole); err != nil {
-		return d, err
-	}
-	d.Whole = whole.Bytes()
 	if d.Photos, err = svc.Photos(ctx, stored.ID); err != nil {
 		return d, err
 	}

@@ -47,6 +47,7 @@ var (
 	ErrNoHouse     = errors.New("it is not said whose study it is")
 	ErrOwnStudy    = errors.New("the study is one of this service")
 	ErrThere       = errors.New("the study is on this service already")
+	ErrChanging    = errors.New("the study changes while it is read; try again in a moment")
 	ErrJoined      = errors.New("the study stands in the record already")
 )
 

@@ -1,15 +1,36 @@
 package panel
 
 import (
+	"bytes"
 	"context"
+	"crypto/sha256"
 	"fmt"
-	"io"
 )
 
-// WriteWhole writes all that is kept of a closed study, to move it to another service: see
-// [StudyStore].
-func (s *Service) WriteWhole(ctx context.Context, id StudyID, w io.Writer) error {
-	return s.store.WriteWhole(ctx, id, w)
+// mostReadings is how often a study is read that changes meanwhile.
+const mostReadings = 10
+
+// ReadWhole returns all that is kept of a closed study, to move it to another service
+// ([StudyStore]), as it stood while read read the same study in calls of its own: read runs
+// again when anything changed meanwhile. [ErrChanging] when something always does.
+func (s *Service) ReadWhole(ctx context.Context, id StudyID, read func() error) ([]byte, error) {
+	for range mostReadings {
+		var before bytes.Buffer
+		if err := s.store.WriteWhole(ctx, id, &before); err != nil {
+			return nil, err
+		}
+		if err := read(); err != nil {
+			return nil, err
+		}
+		after := sha256.New()
+		if err := s.store.WriteWhole(ctx, id, after); err != nil {
+			return nil, err
+		}
+		if was := sha256.Sum256(before.Bytes()); bytes.Equal(after.Sum(nil), was[:]) {
+			return before.Bytes(), nil
+		}
+	}
+	return nil, fmt.Errorf("read a whole study: %w", ErrChanging)
 }
 
 // TakeWhole adds a study that another service closed, with its whole record. Its own log stays as

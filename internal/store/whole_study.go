@@ -103,6 +103,9 @@ var numbered = map[string]string{"dropped_codes.id": "dropped_codes", "replaced_
 var owners = map[string]string{"study_id": "studies", "turn_id": "turns", "serving_id": "servings",
 	"sitting_id": "sittings", "assessor_id": "assessors", "amends": "studies", "series": "studies"}
 
+// maybeNobodys are those of them that may hold "": the first version, and what is about a whole turn.
+var maybeNobodys = []string{"amends", "serving_id"}
+
 // WriteWhole writes a closed study with the versions before it, row by row: lines of JSON, the
 // same ones for the same study on any database. [panel.ErrWrongState] when it is not closed.
 func (s *Store) WriteWhole(ctx context.Context, id panel.StudyID, w io.Writer) error {
@@ -411,7 +414,8 @@ func (t *taking) row(line []byte) error {
 				return err
 			}
 		}
-		if of, yes := owners[c.Name]; yes && isText && text != "" && !t.ids[of][text] {
+		none := text == "" && slices.Contains(maybeNobodys, c.Name)
+		if of, yes := owners[c.Name]; yes && isText && !none && !t.ids[of][text] {
 			return fmt.Errorf("a row of %s whose %s is none of this study", t.table.name, c.Name)
 		}
 	}

@@ -108,7 +108,7 @@ func (s *handlers) exported(c *gin.Context, stored panel.Study) (writing, error)
 	case panel.Open: // the key stays shut, and more is coming
 		return nil, panel.ErrWrongState
 	case panel.Closed:
-		d, err := Collect(ctx, s.Panel, stored, time.Now())
+		d, err := Collect(ctx, s.Panel, stored.ID, time.Now())
 		if err != nil {
 			return nil, err
 		}
@@ -136,13 +136,27 @@ func (s *handlers) exported(c *gin.Context, stored panel.Study) (writing, error)
 }
 
 // Collect reads what the data package of a closed study is made of, with the plan in
-// the words of its page and the notes of its report.
-func Collect(ctx context.Context, svc *panel.Service, stored panel.Study, at time.Time) (datapackage.Data, error) {
+// the words of its page and the notes of its report: all of it as it stood at one moment.
+func Collect(ctx context.Context, svc *panel.Service, id panel.StudyID, at time.Time) (d datapackage.Data, err error) {
+	whole, err := svc.ReadWhole(ctx, id, func() (err error) {
+		d, err = collect(ctx, svc, id, at)
+		return err
+	})
+	d.Whole = whole
+	return d, err
+}
+
+// collect reads the same, each part as it stands when it is read.
+func collect(ctx context.Context, svc *panel.Service, id panel.StudyID, at time.Time) (datapackage.Data, error) {
+	stored, err := svc.Study(ctx, id)
+	if err != nil {
+		return datapackage.Data{}, err
+	}
 	d, err := datapackage.Collect(ctx, svc, stored, at)
 	if err != nil {
 		return d, err
 	}
-	stamped, err := svc.Stamped(ctx, stored.ID)
+	stamped, err := svc.Stamped(ctx, id)
 	if err != nil {
 		return d, err
 	}

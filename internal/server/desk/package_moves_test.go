@@ -34,9 +34,7 @@ func TestThePackageOfTheButtonMoves(t *testing.T) {
 		svc, err := panel.New(t.Context(), kept, panel.Options{HashCost: bcrypt.MinCost})
 		f.Must(err)
 		f.Must(svc.TakeWhole(t.Context(), servertest.ByLead, m.ID, m.Lines))
-		stored, err := svc.Study(t.Context(), id)
-		f.Must(err)
-		d, err := desk.Collect(t.Context(), svc, stored, time.Now())
+		d, err := desk.Collect(t.Context(), svc, id, time.Now())
 		f.Must(err)
 		same, record, worded, err := m.Again(d)
 		if err != nil || same < 20 || len(record)+len(worded) > 0 {

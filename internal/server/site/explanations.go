@@ -85,6 +85,9 @@ var explanations = []explanation{
 
 	{is(panel.ErrStale), AtDesk, http.StatusConflict, toStudies("The study has changed since you read it",
 		"Somebody, or you in another window, has changed it. Open the study again and look: nothing was done now.")},
+	{is(panel.ErrChanging), AtDesk, http.StatusConflict, toStudies("The study changes while it is read",
+		"Answers, downloads or something else of it were noted again and again meanwhile, so that its files would not "+
+			"have been of one moment. Nothing was given; try again in a moment.")},
 	{is(panel.ErrMistakes), AtDesk, http.StatusUnprocessableEntity, toStudies("The study has mistakes",
 		"Mend them first: the study's page lists each of them.")},
 	{is(panel.ErrNotExported), AtDesk, http.StatusConflict, toStudies("Export the study first",

@@ -16,7 +16,8 @@ var explained = []error{&panel.FreedError{Join: "link"}, &panel.NotYetError{What
 	panel.ErrWithdrawn,
 	panel.ErrRated, panel.ErrTasted, panel.ErrEarly, panel.ErrNotOpen, panel.ErrGroupFull, panel.ErrFull,
 	panel.ErrNoSpare, panel.ErrSamePerson,
-	panel.ErrBadValue, panel.ErrWrongState, panel.ErrStale, panel.ErrMistakes, panel.ErrNotExported, panel.ErrAmended,
+	panel.ErrBadValue, panel.ErrWrongState, panel.ErrStale, panel.ErrChanging, panel.ErrMistakes, panel.ErrNotExported,
+	panel.ErrAmended,
 	panel.ErrRefused, panel.ErrEarlierOpen, analysis.ErrNoRatings}
 
 // TestEveryExplanationIsReadBySomebody: each row is the first that fits some error and

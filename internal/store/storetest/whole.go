@@ -2,6 +2,7 @@ package storetest
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"time"
 
@@ -34,6 +35,10 @@ func testWhole(c *check) {
 	c.export(someStudy)
 	c.must(c.store.DeleteStudy(c.ctx, someStudy, buried))
 
+	_, ofLog, _ := bytes.Cut(lines, []byte(`{"table":"events"`))
+	head, ofLog, _ := bytes.Cut(ofLog, []byte("\n"))
+	first, _, _ := bytes.Cut(ofLog, []byte("\n"))
+	foreign := bytes.Replace(first, []byte(`["`+someStudy+`",1,`), []byte(`["",99,`), 1)
 	for what, spoilt := range map[string][]byte{
 		"nothing":                nil,
 		"the head alone":         lines[:bytes.IndexByte(lines, '\n')+1],
@@ -43,7 +48,9 @@ func testWhole(c *check) {
 		"other columns":          bytes.Replace(lines, []byte(`"name":"jpeg"`), []byte(`"name":"picture"`), 1),
 		"a log that was changed": bytes.Replace(lines, []byte(`"begun"`), []byte(`"began"`), 1),
 		"a row of another":       bytes.Replace(lines, []byte(`["`+someStudy+`","d",`), []byte(`["other","d",`), 1),
-		"what is no row":         append(bytes.Clone(lines), "[1,2\n"...),
+		"a line for the service's log": slices.Concat(lines, []byte(`{"table":"events"`), head, []byte("\n"), foreign,
+			[]byte("\n")),
+		"what is no row": append(bytes.Clone(lines), "[1,2\n"...),
 	} {
 		err := c.store.TakeWhole(c.ctx, someStudy, spoilt, happened)
 		if err == nil {
