@@ -84,6 +84,11 @@ func (s *Service) SignInAs(ctx context.Context, r Role, password, from string) (
 	if err := s.checkPassword(ctx, r, password, from); err != nil {
 		return "", err
 	}
+	return s.beginSession(ctx, r, "from "+from)
+}
+
+// beginSession signs a role in; how is for the log.
+func (s *Service) beginSession(ctx context.Context, r Role, how string) (SessionToken, error) {
 	now := s.now()
 	token, err := s.token(32)
 	if err != nil {
@@ -93,7 +98,7 @@ func (s *Service) SignInAs(ctx context.Context, r Role, password, from string) (
 		now); err != nil {
 		return "", fmt.Errorf("begin a session: %w", err)
 	}
-	return SessionToken(token), s.log(ctx, "", r.String(), "signed in", "from "+from)
+	return SessionToken(token), s.log(ctx, "", r.String(), "signed in", how)
 }
 
 // Session returns who the bearer of a session's token is. [ErrNotFound] when

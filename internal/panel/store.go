@@ -358,9 +358,18 @@ type AccountStore interface {
 	// password of its role and ends the role's sessions. ErrNotFound otherwise.
 	AcceptInvitation(ctx context.Context, tokenHash TokenHash, passwordKey, digest string, now time.Time, e Event) error
 	// ReplacePassword puts a password in the place of a role's, ends the role's
-	// sessions but for the one with the hash keep, and logs e.
+	// sessions but for the one with the hash keep, and logs e. Without keep its passkeys go, too.
 	ReplacePassword(ctx context.Context, r Role, passwordKey, digest string, keep TokenHash, e Event) error
-	// EndAccount deletes the password, the invitation and the sessions of a role.
+	// AddPasskey keeps a passkey and logs e; ErrTooMany when its role has most already.
+	AddPasskey(ctx context.Context, p Passkey, most int, e Event) error
+	Passkeys(ctx context.Context, r Role) ([]Passkey, error) // oldest first
+	Passkey(ctx context.Context, id string) (Passkey, error)
+	// UsePasskey keeps Credential, Used and Asked of a passkey that answered a challenge;
+	// ErrPasskey when it is gone, or has answered this challenge or a later one.
+	UsePasskey(ctx context.Context, p Passkey) error
+	// RemovePasskey deletes a passkey of a role and logs e; ErrNotFound when there is none.
+	RemovePasskey(ctx context.Context, r Role, id string, e Event) error
+	// EndAccount deletes the password, the passkeys, the invitation and the sessions of a role.
 	EndAccount(ctx context.Context, r Role, passwordKey string, e Event) error
 }
 

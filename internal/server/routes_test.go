@@ -51,6 +51,8 @@ var accessTable = []access{
 	{method: "POST", path: "/setup", lead: always(http.StatusUnprocessableEntity),
 		others: always(http.StatusUnprocessableEntity)},
 	{method: "GET", path: "/sign-in", lead: always(other), others: always(ok)},
+	{method: "POST", path: "/sign-in/passkey", lead: always(http.StatusForbidden),
+		others: always(http.StatusForbidden)},
 	{method: "POST", path: "/sign-in", lead: always(http.StatusForbidden), others: always(http.StatusForbidden)},
 
 	{method: "GET", path: "/join/{join}", lead: [4]int{missing, missing, ok, ok},
@@ -249,6 +251,8 @@ var accessTable = []access{
 	{method: "GET", path: "/password", lead: always(ok), others: always(other)},
 	{method: "POST", path: "/password", lead: always(unprocessable), others: always(other)},
 	{method: "POST", path: "/password/elsewhere", lead: always(other), others: always(other)},
+	{method: "POST", path: "/password/passkeys", lead: always(other), others: always(other)},
+	{method: "POST", path: "/password/passkeys/remove", lead: always(missing), others: always(other)},
 	{method: "POST", path: "/sign-out", lead: always(other), others: always(other)},
 }
 

@@ -107,6 +107,11 @@ func replacePassword(tx *gorm.DB, r panel.Role, passwordKey, digest string, keep
 	if err := deleteSessionsOf(tx, r, keep); err != nil {
 		return err
 	}
+	if keep == "" { // set by who was not signed in: an old passkey must not open what was shut
+		if err := deletePasskeysOf(tx, r); err != nil {
+			return err
+		}
+	}
 	return appendEvent(tx, e)
 }
 
@@ -117,6 +122,7 @@ func (s *Store) EndAccount(ctx context.Context, r panel.Role, passwordKey string
 			tx.Delete(&settingRow{}, "name = ?", passwordKey).Error,
 			tx.Delete(&invitationRow{}, "role = ?", r.String()).Error,
 			deleteSessionsOf(tx, r, ""),
+			deletePasskeysOf(tx, r),
 			appendEvent(tx, e))
 	})
 }

@@ -23,6 +23,7 @@ type changePassword struct {
 	Done                 bool
 	Elsewhere            []string // when the other sessions began
 	OutElsewhere         bool     // they were ended just now
+	Passkeys             passkeys
 	Problems             []site.Problem
 	Current, Next, Again site.Field
 	Address              string // that phones are sent to
@@ -54,6 +55,10 @@ func (s *handlers) passwordPage(c *gin.Context) (changePassword, error) {
 	for _, began := range elsewhere {
 		page.Elsewhere = append(page.Elsewhere, site.Moment(began))
 	}
+	if err != nil {
+		return page, err
+	}
+	page.Passkeys, err = s.passkeysShown(c)
 	return page, err
 }
 

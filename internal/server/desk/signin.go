@@ -36,6 +36,7 @@ type signIn struct {
 	As       string // "lead" or "partner"
 	Problems []site.Problem
 	Password site.Field
+	Passkey  string  // what a passkey is asked; "" = there is none to ask
 	Again    *unsent // the form that came after the session had ended; nil when there was none
 }
 
@@ -169,6 +170,9 @@ func (s *handlers) signInPage(c *gin.Context, to string) (signIn, error) {
 	}
 	if page.Partner {
 		page.Password.Label = "Your password"
+	}
+	if page.Passkey, err = s.passkeyToSignIn(c); err != nil {
+		return signIn{}, err
 	}
 	if panel.RoleOf(c.Request.PostFormValue("as")) == panel.RolePartner {
 		page.As = panel.RolePartner.String()

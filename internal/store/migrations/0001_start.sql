@@ -388,6 +388,17 @@ CREATE TABLE staff_links (
 );
 CREATE UNIQUE INDEX staff_links_by_sitting ON staff_links (sitting_id, role);
 
+-- Keys on devices that lead and partner sign in with beside the password; all here is public.
+CREATE TABLE passkeys (
+  id text PRIMARY KEY NOT NULL, -- the credential's, in base64url
+  role text NOT NULL,
+  name text NOT NULL, -- in its owner's words
+  credential text NOT NULL, -- public key, counter and flags, as JSON
+  added_at timestamptz NOT NULL,
+  used_at timestamptz,
+  asked_at timestamptz -- when the challenge was made that it answered last
+);
+
 -- One-time invitations to choose a password, one a role.
 CREATE TABLE invitations (
   role text PRIMARY KEY NOT NULL,

@@ -174,13 +174,19 @@ var accessTests = []namedTest{
 		log := got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy))
 		same(c, "log", log[len(log)-1].What, "signed out elsewhere")
 	}},
+	{"a passkey answers a challenge once", testPasskeys},
 	{"an account ends whole", func(c *check) {
+		c.must(c.store.AddPasskey(c.ctx, panel.Passkey{ID: "k", Role: panel.RolePartner, Added: noon}, 1,
+			event("added")))
+		c.must(c.store.AddPasskey(c.ctx, panel.Passkey{ID: "l", Role: panel.RoleLead, Added: noon}, 1, event("added")))
 		c.must(c.store.Invite(c.ctx, panel.RolePartner, "a", noon.Add(time.Hour), event("invited")))
 		c.must(c.store.AcceptInvitation(c.ctx, "a", "key", "digest", noon, event("accepted")))
 		c.must(c.store.Invite(c.ctx, panel.RolePartner, "b", noon.Add(time.Hour), event("invited")))
 		c.must(c.store.CreateSession(c.ctx, "s", panel.Session{Role: panel.RolePartner, Expires: noon},
 			noon.Add(-time.Hour)))
 		c.must(c.store.EndAccount(c.ctx, panel.RolePartner, "key", event("ended")))
+		c.wantError("passkey", second(c.store.Passkey(c.ctx, "k")), panel.ErrNotFound)
+		c.must(second(c.store.Passkey(c.ctx, "l")))
 		c.wantError("password", second(c.store.Setting(c.ctx, "key")), panel.ErrNotFound)
 		c.wantError("invitation", thirdOf(c.store.Invitation(c.ctx, "b")), panel.ErrNotFound)
 		c.wantError("session", second(c.store.Session(c.ctx, "s")), panel.ErrNotFound)
@@ -218,4 +224,56 @@ func testJoinWhileRenewing(c *check) {
 		}
 		c.wantError(fmt.Sprintf("session %d", i), second(c.store.Session(c.ctx, sessionToken(i))), panel.ErrNotFound)
 	}
+}
+
+func testPasskeys(c *check) {
+	key := panel.Passkey{ID: "a", Role: panel.RoleLead, Name: "ring – 鍵", Credential: `{"counter":1}`, Added: noon}
+	c.wantError("before", second(c.store.Passkey(c.ctx, "a")), panel.ErrNotFound)
+	c.must(c.store.AddPasskey(c.ctx, key, 2, event("passkey added")))
+	c.must(c.store.AddPasskey(c.ctx, panel.Passkey{ID: "b", Role: panel.RoleLead, Added: noon.Add(-time.Hour)}, 2,
+		event("passkey added")))
+	c.wantError("a third", c.store.AddPasskey(c.ctx, panel.Passkey{ID: "c", Role: panel.RoleLead, Added: noon}, 2,
+		event("one too many")), panel.ErrTooMany)
+	err := c.store.AddPasskey(c.ctx, panel.Passkey{ID: "a", Role: panel.RolePartner, Added: noon}, 2, event("twice"))
+	if err == nil {
+		c.Error("a passkey of the lead was taken for the partner's, too")
+	}
+	same(c, "kept", got[panel.Passkey](c)(c.store.Passkey(c.ctx, "a")), key)
+	all := got[[]panel.Passkey](c)(c.store.Passkeys(c.ctx, panel.RoleLead))
+	same(c, "of the lead, oldest first", []string{all[0].ID, all[1].ID}, []string{"b", "a"})
+	same(c, "of the partner", got[[]panel.Passkey](c)(c.store.Passkeys(c.ctx, panel.RolePartner)), nil)
+	used := key
+	used.Credential, used.Used, used.Asked = `{"counter":2}`, noon.Add(time.Minute), noon.Add(time.Second)
+	taken := make([]error, 8)
+	var together sync.WaitGroup
+	for i := range taken {
+		together.Go(func() { taken[i] = c.store.UsePasskey(c.ctx, used) })
+	}
+	together.Wait()
+	once := 0
+	for _, err := range taken {
+		if err == nil {
+			once++
+			continue
+		}
+		c.wantError("the same answer again", err, panel.ErrPasskey)
+	}
+	same(c, "taken", once, 1)
+	same(c, "used", got[panel.Passkey](c)(c.store.Passkey(c.ctx, "a")), used)
+	used.Asked = noon
+	c.wantError("an older challenge", c.store.UsePasskey(c.ctx, used), panel.ErrPasskey)
+	c.wantError("removed by another role", c.store.RemovePasskey(c.ctx, panel.RolePartner, "a", event("no")),
+		panel.ErrNotFound)
+	c.must(c.store.RemovePasskey(c.ctx, panel.RoleLead, "a", event("passkey removed")))
+	c.wantError("once removed", c.store.UsePasskey(c.ctx, panel.Passkey{ID: "a", Asked: noon.Add(time.Hour)}),
+		panel.ErrPasskey)
+	c.must(c.store.ReplacePassword(c.ctx, panel.RoleLead, "lead-password", "digest", "kept", event("changed")))
+	c.must(second(c.store.Passkey(c.ctx, "b")))
+	c.must(c.store.ReplacePassword(c.ctx, panel.RoleLead, "lead-password", "digest", "", event("reset")))
+	c.wantError("after a reset", second(c.store.Passkey(c.ctx, "b")), panel.ErrNotFound)
+	var log []string
+	for _, e := range got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)) {
+		log = append(log, e.What)
+	}
+	same(c, "log", log, []string{"passkey added", "passkey added", "passkey removed", "changed", "reset"})
 }
