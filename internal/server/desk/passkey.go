@@ -169,15 +169,16 @@ func (s *handlers) addPasskey(c *gin.Context) error {
 	case errors.Is(err, panel.ErrBadValue):
 		page.Passkeys.Name.Problem = "Give it a name of at most 60 characters, so that you know it again."
 	case errors.Is(err, panel.ErrPassword):
-		page.Passkeys.Current.Problem = "This is not your password. Type it again; after a wrong one the next try has " +
-			"to wait a moment."
+		page.Passkeys.Current.Problem = "This is not your password. Type it again; after a wrong one the next try " +
+			"has to wait a moment."
 	case errors.Is(err, panel.ErrSlowDown):
-		page.Passkeys.Current.Problem = "Too soon after a wrong password: nothing was added. Wait a minute, then try again."
+		page.Passkeys.Current.Problem = "Too soon after a wrong password: nothing was added. Wait a minute, then " +
+			"try again."
 	case errors.Is(err, panel.ErrTooMany):
 		page.Passkeys.Name.Problem = "You have ten passkeys. Remove one first."
 	case errors.Is(err, panel.ErrPasskey), errors.Is(err, panel.ErrStale):
-		page.Passkeys.Name.Problem = "The device’s answer did not fit, or the page was open for more than a quarter of " +
-			"an hour. Try again."
+		page.Passkeys.Name.Problem = "The device’s answer did not fit, or the page was open for more than a " +
+			"quarter of an hour. Try again."
 	default:
 		return err
 	}
