@@ -54,6 +54,8 @@ const (
 	OfPeople   = "people are found to differ in what samples do to them"
 	OfInterval = "the interval of the primary finding holds the truth"
 
+	OfShift = "the interval of the primary finding holds a true difference, wherever tasting stopped"
+
 	OfWorth     = "what a name may be worth, bounded or not, holds what it is worth"
 	OfUnbounded = "the amounts are not told apart: what the name is worth has no two ends"
 
@@ -64,7 +66,7 @@ const (
 
 // rates are counted in this order.
 var counted = []string{OfPrimary, OfOthers, OfPanels, OfPairs, OfFactors, OfDrops, OfMoves, OfWords,
-	OfPeople, OfInterval, OfWorth, OfUnbounded, OfWay, OfNoWay, OfWayFound}
+	OfPeople, OfInterval, OfShift, OfWorth, OfUnbounded, OfWay, OfNoWay, OfWayFound}
 
 // plansEvery is how many studies share a serving plan: drawing one takes longer than
 // analysing it where blocks are incomplete.
@@ -128,6 +130,8 @@ func (t tally) rates(s *study.Study) []Rate {
 			r.Stated = s.Plan.Alpha
 		case OfInterval, OfWorth:
 			r.Stated, r.AtMost, r.OfInterval = s.Plan.Level(), inSteps(s), true
+		case OfShift: // the interval after looks is a little wide, and that of evidence holds at all moments
+			r.Stated, r.AtMost, r.OfInterval = s.Plan.Level(), true, true
 		case OfUnbounded:
 			r.Stated, r.AtMost = unbounded(s), false
 		}
@@ -145,8 +149,11 @@ func risk(s *study.Study) float64 {
 }
 
 // inSteps reports whether the results of the primary test go in steps, so that none of
-// them reaches the level exactly.
+// them reaches the level exactly, or is smaller for another reason.
 func inSteps(s *study.Study) bool {
+	if s.Plan.Evidence != "" { // whose risk is that of all moments together
+		return true
+	}
 	switch s.Plan.Test {
 	case study.SignedRank, study.RankSum, study.Friedman, study.RMAnova, study.Lottery:
 		return true
@@ -177,6 +184,9 @@ func play(s *study.Study, studies int, seed uint64) (tally, error) {
 		}
 		if err := t.countWays(s, dealt, uint64(i), seed+uint64(i)); err != nil {
 			return nil, fmt.Errorf("analyse a simulated study of how far a name goes: %w", err)
+		}
+		if err := t.countShift(s, dealt, seed+uint64(i)); err != nil {
+			return nil, fmt.Errorf("analyse a simulated study that may stop early: %w", err)
 		}
 	}
 	return t, nil

@@ -26,6 +26,7 @@ type kind struct {
 	assessors  int
 	serving    string
 	plan       string
+	sittings   int // 0 = one
 }
 
 const (
@@ -39,39 +40,47 @@ const (
 // show a fault of a test where it is largest.
 var kinds = []kind{
 	{"two samples, paired t", 2, false, false, 3, false, line, 16, "design: all",
-		"compare: [S1, S2]\n  test: paired-t"},
+		"compare: [S1, S2]\n  test: paired-t", 0},
 	{"two samples, one-sided", 2, false, false, 1, false, line, 16, "design: all",
-		"compare: [S1, S2]\n  test: paired-t\n  sides: greater"},
+		"compare: [S1, S2]\n  test: paired-t\n  sides: greater", 0},
 	{"two samples, signed ranks", 2, false, false, 3, false, line, 16, "design: all",
-		"compare: [S1, S2]\n  test: signed-rank"},
+		"compare: [S1, S2]\n  test: signed-rank", 0},
 	{"two samples, the plan's lottery", 2, false, false, 1, false, line, 16, "design: all",
-		"compare: [S1, S2]\n  test: lottery"},
+		"compare: [S1, S2]\n  test: lottery", 0},
 	{"two samples, five labels", 2, false, false, 1, false, five, 24, "design: all",
-		"compare: [S1, S2]\n  test: paired-t"},
+		"compare: [S1, S2]\n  test: paired-t", 0},
 	{"two samples, practically the same", 2, false, false, 1, false, line, 24, "design: all",
-		"compare: [S1, S2]\n  test: equivalence\n  smallest effect: 8"},
-	{"four samples, a pair", 4, false, false, 2, false, line, 16, "design: all", "compare: [S1, S2]\n  test: paired-t"},
-	{"four samples, all of them", 4, false, false, 2, false, line, 16, "design: all", "compare: all\n  test: mixed-f"},
+		"compare: [S1, S2]\n  test: equivalence\n  smallest effect: 8", 0},
+	{"four samples, a pair", 4, false, false, 2, false, line, 16, "design: all", "compare: [S1, S2]\n  test: paired-t", 0},
+	{"four samples, all of them", 4, false, false, 2, false, line, 16, "design: all",
+		"compare: all\n  test: mixed-f", 0},
 	{"four samples, repeated measures", 4, false, false, 1, false, line, 16, "design: all",
-		"compare: all\n  test: rm-anova"},
-	{"four samples, Friedman", 4, false, false, 1, false, line, 16, "design: all", "compare: all\n  test: friedman"},
-	{"four samples, five labels", 4, false, false, 1, false, five, 24, "design: all", "compare: all\n  test: mixed-f"},
+		"compare: all\n  test: rm-anova", 0},
+	{"four samples, Friedman", 4, false, false, 1, false, line, 16, "design: all", "compare: all\n  test: friedman", 0},
+	{"four samples, five labels", 4, false, false, 1, false, five, 24, "design: all",
+		"compare: all\n  test: mixed-f", 0},
 	{"two dishes under two names", 4, true, false, 1, false, line, 16, "design: all",
-		"compare: [S1, S2]\n  test: paired-t"},
+		"compare: [S1, S2]\n  test: paired-t", 0},
 	{"the effect of a name over two dishes", 4, true, false, 1, false, line, 16, "design: all",
-		"effect of: name\n  compare: [N1, N2]\n  test: paired-t"},
+		"effect of: name\n  compare: [N1, N2]\n  test: paired-t", 0},
 	{"whether a name does more for one dish", 4, true, false, 1, false, line, 16, "design: all",
-		"effect of: name by dish\n  compare: all\n  test: paired-t"},
+		"effect of: name by dish\n  compare: all\n  test: paired-t", 0},
 	{"seven samples, three each", 7, false, false, 1, false, line, 21, "design: some\n  per assessor: 3",
-		"compare: all\n  test: mixed-f"},
+		"compare: all\n  test: mixed-f", 0},
 	{"one sample each, Welch", 2, false, false, 2, false, line, 24, "design: one",
-		"compare: [S1, S2]\n  test: welch-t"},
+		"compare: [S1, S2]\n  test: welch-t", 0},
 	{"one sample each, rank sum", 3, false, false, 1, false, line, 30, "design: one",
-		"compare: [S1, S2]\n  test: rank-sum"},
+		"compare: [S1, S2]\n  test: rank-sum", 0},
 	{"two samples, each of them twice", 2, false, false, 1, false, line, 16, "design: all\n  replicates: 2",
-		"compare: [S1, S2]\n  test: paired-t"},
+		"compare: [S1, S2]\n  test: paired-t", 0},
 	{"two samples, about right beside liking", 2, false, false, 1, true, line, 40, "design: all",
-		"compare: [S1, S2]\n  test: paired-t"},
+		"compare: [S1, S2]\n  test: paired-t", 0},
+	{"two samples, looks at two of three sittings", 2, false, false, 2, false, line, 36, "design: all",
+		"compare: [S1, S2]\n  test: paired-t\n  looks: [12, 24]", 3},
+	{"two samples, evidence after everybody", 2, false, false, 1, false, line, 48, "design: all",
+		"compare: [S1, S2]\n  test: paired-t\n  evidence: mixture", 0},
+	{"two samples, evidence by betting", 2, false, false, 1, false, line, 48, "design: all",
+		"compare: [S1, S2]\n  test: paired-t\n  evidence: betting", 0},
 }
 
 // doseKinds are series of amounts, from 0 on in steps of one.
@@ -236,7 +245,12 @@ func (k kind) file(q study.Question) string {
 	if k.right {
 		b.WriteString("  - {id: right, ask: Enough?, scale: {about right: [too little, about right, too much]}}\n")
 	}
-	fmt.Fprintf(&b, "panel: {assessors: %d}\nserving:\n  rinse: 30 s\n  seed: 1\n  %s\n", k.assessors, k.serving)
+	sittings := ""
+	if k.sittings > 0 {
+		sittings = fmt.Sprintf(", sittings: %d", k.sittings)
+	}
+	fmt.Fprintf(&b, "panel: {assessors: %d%s}\nserving:\n  rinse: 30 s\n  seed: 1\n  %s\n", k.assessors, sittings,
+		k.serving)
 	b.WriteString("texts:\n  consent: Yes.\n  instructions: Taste.\nanalysis:\n  alpha: 0.05\n")
 	if q.Kind().Plans("attribute") {
 		b.WriteString("  attribute: y1\n")

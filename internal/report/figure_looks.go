@@ -95,7 +95,7 @@ func looksFigure(s *study.Study, f analysis.Finding) Figure {
 	d.line("upwards", upper, bounds)
 	d.line("downwards", lower, bounds)
 	d.line("means", means, stroke{colour: inkColour, width: 2, dash: "solid", opacity: 1})
-	d.marks("last", means[len(means)-1:], d.meanMark(signed(last.Difference, n), "left"))
+	d.marks("last", means[len(means)-1:], d.meanMark(signed(last.Difference, n), "right"))
 	return Figure{
 		ID: "looks", Title: "The looks that the plan had", Height: 320, Option: d.option(),
 		Alt: fmt.Sprintf("Mean difference at each of %d looks, between the bounds at which tasting stops: %s after "+
