@@ -36,6 +36,12 @@ type wireTurn struct {
 func (s *handlers) ballotEvents(c *gin.Context) error {
 	ctx, token := c.Request.Context(), c.Param("token")
 	changed, stop, err := s.Panel.WatchSeat(ctx, panel.SeatToken(token))
+	if errors.Is(err, panel.ErrNotFound) && s.IsTablet(c) { // taken back before its page could listen
+		c.Header("Content-Type", "text/event-stream")
+		event, err := turnEvent(panel.Ballot{Stage: noStage})
+		_, _ = c.Writer.Write(event)
+		return err
+	}
 	if err != nil {
 		return err
 	}
@@ -56,7 +62,7 @@ func (s *handlers) ballotEvents(c *gin.Context) error {
 	for fresh := true; ; {
 		event := []byte(": still here\n\n")
 		if fresh {
-			if event, err = s.turnEvent(ctx, panel.SeatToken(token)); err != nil {
+			if event, err = s.nextTurn(ctx, panel.SeatToken(token)); err != nil {
 				return err
 			}
 		}
@@ -78,9 +84,9 @@ func (s *handlers) ballotEvents(c *gin.Context) error {
 	}
 }
 
-// turnEvent reads whose turn it is. It waits for its own turn among guests' requests:
+// nextTurn reads whose turn it is. It waits for its own turn among guests' requests:
 // the stream itself holds none, or a few phones would keep all others out.
-func (s *handlers) turnEvent(ctx context.Context, token panel.SeatToken) (event []byte, err error) {
+func (s *handlers) nextTurn(ctx context.Context, token panel.SeatToken) (event []byte, err error) {
 	err = s.InGuestsTurn(ctx, func() error {
 		b, err := s.Panel.Ballot(ctx, token)
 		if errors.Is(err, panel.ErrNotFound) { // the tablet was taken back: its page looks again
@@ -89,11 +95,15 @@ func (s *handlers) turnEvent(ctx context.Context, token panel.SeatToken) (event 
 		if err != nil {
 			return err
 		}
-		turn, err := json.Marshal(wireTurn{b.Stage, cmp.Or(b.Turn.ID, b.Gate.ID), b.Turn.Code, b.Notice()})
-		event = site.Event("turn", turn)
+		event, err = turnEvent(b)
 		return err
 	})
 	return event, err
+}
+
+func turnEvent(b panel.Ballot) ([]byte, error) {
+	turn, err := json.Marshal(wireTurn{b.Stage, cmp.Or(b.Turn.ID, b.Gate.ID), b.Turn.Code, b.Notice()})
+	return site.Event("turn", turn), err
 }
 
 // noStage is that of a link which opens no ballot any more.

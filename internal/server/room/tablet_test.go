@@ -83,6 +83,9 @@ func TestTheTabletWithoutScripts(t *testing.T) {
 	if p := tablet.Get(second); p.Path != "/tablet" {
 		t.Errorf("taken back, the ballot leads to %s", p.Path)
 	}
+	if p := tablet.Get(second + "/events"); !strings.HasPrefix(p.Body, "event: turn\n") {
+		t.Errorf("a page that listens only after that hears %q", p.Body)
+	}
 	third := tablet.Post("/tablet", "code", code(1)).Path
 	f.LeadSession()
 	tablet.Post("/sign-in", "password", servertest.LeadPassword)
