@@ -12,13 +12,20 @@ let moved = -SETTLE; // when the list last stood anew on the screen
 let asking = 0;
 let puts = 0;
 
+/** Names a control by what it does, so that it is known again where the page came anew. */
+function does(e) {
+  if (e.id) return e.id;
+  const fields = e.form ? new URLSearchParams(new FormData(e.form)) : "";
+  return [e.tagName, e.name, e.value, e.getAttribute("href"), e.form?.action, fields, e.tagName === "SUMMARY" && e.textContent].join("|");
+}
+
 function put(html) {
   const next = document.createElement("div");
   next.innerHTML = html;
   if (next.innerHTML.trim() === live.innerHTML.trim()) return;
-  const focused = live.contains(document.activeElement) ? document.activeElement.id : "";
+  const focused = live.contains(document.activeElement) && does(document.activeElement);
   live.replaceChildren(...next.childNodes);
-  if (focused) document.getElementById(focused)?.focus({ preventScroll: true });
+  if (focused) [...live.querySelectorAll("a, button, input, select, textarea, summary, [tabindex]")].find((e) => does(e) === focused)?.focus({ preventScroll: true });
   live.dispatchEvent(new Event("renewed"));
   shifted();
 }
@@ -84,8 +91,9 @@ function listen() {
 
 // The list moved under the thumb: what is there now is not what was aimed at. A tap
 // carries the time at which it was made, however late a slow phone gets round to it.
+// A key acts where the focus is, and that stays with what it stood on.
 live?.addEventListener("click", (event) => {
-  if (event.timeStamp - moved < SETTLE && event.target.closest("button, a")) event.preventDefault();
+  if (event.detail > 0 && event.timeStamp - moved < SETTLE && event.target.closest("button, a")) event.preventDefault();
 }, { capture: true });
 live?.addEventListener("stale", ask);
 live?.addEventListener("shifted", shifted); // by what stands above the list
