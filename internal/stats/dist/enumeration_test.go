@@ -14,7 +14,7 @@ func TestRankDistributionsAgreeAcrossMethods(t *testing.T) {
 				runs[i] = run{i + 1, 1}
 			}
 			counted, _ := lowerTail(runs, w)
-			if inverted := invertSignedRank(w, n); math.Abs(counted-inverted) > 1e-14 {
+			if inverted := invertSignedRank(n)(w); math.Abs(counted-inverted) > 1e-14 {
 				t.Errorf("n=%d w=%d: counted %v, inverted %v", n, w, counted, inverted)
 			}
 		}
@@ -55,7 +55,7 @@ func TestMannWhitneyInversionAgrees(t *testing.T) {
 		m, n := size[0], size[1]
 		cdf := cumulate(mannWhitneyPMF(m, n, m*n/2))
 		for _, u := range []int{0, m, m * n / 4, m * n * 2 / 5, m * n / 2} {
-			if got := invertMannWhitney(u, m, n); math.Abs(got-cdf[u]) > 1e-13 {
+			if got := invertMannWhitney(m, n)(u); math.Abs(got-cdf[u]) > 1e-13 {
 				t.Errorf("%d against %d at %d: inverted %v, counted %v", m, n, u, got, cdf[u])
 			}
 		}

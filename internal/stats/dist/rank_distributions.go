@@ -19,7 +19,7 @@ func SignedRankCDF(w, n int) float64 {
 	case 2*w > total:
 		return 1 - SignedRankCDF(total-w-1, n)
 	case n > signedRankConvolutionMax:
-		return invertSignedRank(w, n)
+		return invertSignedRank(n)(w)
 	}
 	runs := make([]run, n)
 	for i := range runs {
@@ -29,14 +29,22 @@ func SignedRankCDF(w, n int) float64 {
 	return tail
 }
 
+// NewSignedRank is [SignedRankCDF] as a function of w alone, for those who ask for many.
+func NewSignedRank(n int) func(w int) float64 {
+	if n > signedRankConvolutionMax {
+		return invertSignedRank(n)
+	}
+	return func(w int) float64 { return SignedRankCDF(w, n) }
+}
+
 // signedRankConvolutionMax: beyond it every secondary peak of the
 // characteristic function (the largest, at 2π/3, is about 2^(−2n/3)) is far
 // below rounding error, so that only the frequencies near 0 count.
 const signedRankConvolutionMax = 120
 
 // invertSignedRank inverts the characteristic function Π cos(jt/2).
-func invertSignedRank(w, n int) float64 {
-	return invertLattice(w, n*(n+1)/2, func(t float64) float64 {
+func invertSignedRank(n int) func(w int) float64 {
+	return invertLattice(n*(n+1)/2, func(t float64) float64 {
 		phi := 1.0
 		for j := 1; j <= n && math.Abs(phi) > negligible; j++ {
 			phi *= math.Cos(float64(j) * t / 2)
@@ -48,31 +56,37 @@ func invertSignedRank(w, n int) float64 {
 // negligible is the size of a characteristic function that adds nothing.
 const negligible = 1e-20
 
-// invertLattice returns P(X ≤ w) of a whole number X between 0 and total that
+// invertLattice returns P(X ≤ w) as a function of w, of a whole number X between 0 and total that
 // is symmetric about total/2, from the real characteristic function phi of
 // X − total/2: the inverse Fourier series with period total + 1. phi must fall
-// from 1 to nothing and stay there up to π.
-func invertLattice(w, total int, phi func(t float64) float64) float64 {
+// from 1 to nothing and stay there up to π. It is worked out once, whatever is asked of it.
+func invertLattice(total int, phi func(t float64) float64) func(w int) float64 {
 	period := float64(total + 1)
 	centre := float64(total) / 2
-	sum := float64(w+1) / period
+	var weights []float64 // of the frequencies that count, from the first on
 	for k := 1; k <= total/2; k++ {
 		t := 2 * math.Pi * float64(k) / period
 		f := phi(t)
 		if math.Abs(f) <= negligible {
 			break
 		}
-		// Σ_{s=0}^{w} cos(t(s − centre)) = sin(t(w+1)/2)/sin(t/2)·cos(t(w/2 − centre))
-		kernel := math.Sin(t*float64(w+1)/2) / math.Sin(t/2) * math.Cos(t*(float64(w)/2-centre))
-		sum += 2 / period * f * kernel
+		weights = append(weights, 2/period*f/math.Sin(t/2))
 	}
-	return min(1, max(0, sum))
+	return func(w int) float64 {
+		sum := float64(w+1) / period
+		for i, weight := range weights {
+			t := 2 * math.Pi * float64(i+1) / period
+			// Σ_{s=0}^{w} cos(t(s − centre)) = sin(t(w+1)/2)/sin(t/2)·cos(t(w/2 − centre))
+			sum += weight * math.Sin(t*float64(w+1)/2) * math.Cos(t*(float64(w)/2-centre))
+		}
+		return min(1, max(0, sum))
+	}
 }
 
 // SignedRankQuantile returns the smallest w with P(W ≤ w) ≥ q, less a
 // rounding allowance, for q below ½.
 func SignedRankQuantile(q float64, n int) int {
-	return SmallestReaching(q, n*(n+1)/2, func(w int) float64 { return SignedRankCDF(w, n) })
+	return SmallestReaching(q, n*(n+1)/2, NewSignedRank(n))
 }
 
 // quantileAllowance keeps a probability met exactly from being missed by
@@ -116,7 +130,7 @@ func MannWhitneyCDF(u, m, n int) float64 {
 func NewUntiedMannWhitney(m, n, last int) func(u int) float64 {
 	small := min(m, n)
 	if small >= mannWhitneyInversionMin && float64(small)*float64(last) > mannWhitneyCountMax {
-		return func(u int) float64 { return invertMannWhitney(u, m, n) }
+		return invertMannWhitney(m, n)
 	}
 	cdf := cumulate(mannWhitneyPMF(m, n, last))
 	return func(u int) float64 { return cdf[u] }
@@ -126,7 +140,7 @@ func NewUntiedMannWhitney(m, n, last int) func(u int) float64 {
 // of a small tail: for quantiles that are far from 0.
 func NewMannWhitneyMiddle(m, n int) func(u int) float64 {
 	if small := min(m, n); small >= mannWhitneyInversionMin && float64(small)*float64(m*n/2) > mannWhitneyQuick {
-		return func(u int) float64 { return invertMannWhitney(u, m, n) }
+		return invertMannWhitney(m, n)
 	}
 	return NewUntiedMannWhitney(m, n, m*n/2)
 }
@@ -143,11 +157,11 @@ const (
 )
 
 // invertMannWhitney inverts Π [i·sin((n+i)t/2)]/[(n+i)·sin(it/2)], i = 1 … m.
-func invertMannWhitney(u, m, n int) float64 {
+func invertMannWhitney(m, n int) func(u int) float64 {
 	if m > n {
 		m, n = n, m
 	}
-	return invertLattice(u, m*n, func(t float64) float64 {
+	return invertLattice(m*n, func(t float64) float64 {
 		phi := 1.0
 		for i := 1; i <= m && math.Abs(phi) > negligible; i++ {
 			a, b := float64(i), float64(n+i)

@@ -40,8 +40,9 @@ func HodgesLehmannPaired(x, y []float64, level float64) (HodgesLehmannResult, er
 			averages = append(averages, d[i]/2+d[j]/2)
 		}
 	}
-	k := max(1, dist.SignedRankQuantile((1-level)/2, n))
-	return hodgesLehmann(averages, k, level, 1-2*dist.SignedRankCDF(k-1, n)), nil
+	cdf := dist.NewSignedRank(n)
+	k := max(1, dist.SmallestReaching((1-level)/2, n*(n+1)/2, cdf))
+	return hodgesLehmann(averages, k, level, 1-2*cdf(k-1)), nil
 }
 
 // HodgesLehmann estimates the shift from y to x of two independent samples by
