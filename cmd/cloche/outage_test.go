@@ -94,6 +94,21 @@ func TestFaultDatabaseLocked(t *testing.T) {
 	}
 }
 
+// TestFaultDatabaseSlow has another program hold the write lock of the file most of the time,
+// as if each commit took a failing disk a good third of a second: phones wait, and go on.
+func TestFaultDatabaseSlow(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "c.db")
+	outage{people: 30, away: func(func()) {
+		for range faults(t) {
+			unlock := lockFile(t, path)
+			sleep(t.Context(), 350*time.Millisecond)
+			unlock()
+			sleep(t.Context(), 20*time.Millisecond)
+		}
+	}}.run(t, path)
+}
+
 // lockFile takes the write lock of a database between two writes of the service.
 func lockFile(t *testing.T, path string) (unlock func()) {
 	t.Helper()
@@ -201,17 +216,19 @@ type postgresServer struct {
 	bin, dir string
 	port     int
 	as       *syscall.Credential // nil = this user
+	more     string              // further arguments of the server
 }
 
 // newPostgresServer makes one with the programs of the usual Debian package.
-func newPostgresServer(t *testing.T) *postgresServer {
+func newPostgresServer(t *testing.T, more string) *postgresServer {
 	t.Helper()
 	found, err := filepath.Glob("/usr/lib/postgresql/*/bin/initdb")
 	fatal(t, err)
 	if len(found) == 0 {
 		skip(t, "needs PostgreSQL's own programs in /usr/lib/postgresql")
 	}
-	p := &postgresServer{t: t, bin: filepath.Dir(found[len(found)-1]), dir: t.TempDir(), port: freePort(t)}
+	p := &postgresServer{t: t, bin: filepath.Dir(found[len(found)-1]), dir: t.TempDir(), port: freePort(t),
+		more: more}
 	if os.Geteuid() == 0 { // PostgreSQL refuses to run as root
 		owner, err := user.Lookup("postgres")
 		if err != nil {
@@ -254,7 +271,7 @@ func (p *postgresServer) run(name string, args ...string) {
 
 func (p *postgresServer) start() {
 	p.run("pg_ctl", "-D", p.data(), "-w", "-l", filepath.Join(p.dir, "log"), "-o",
-		"-p "+strconv.Itoa(p.port)+" -c listen_addresses=127.0.0.1 -c unix_socket_directories="+p.dir, "start")
+		"-p "+strconv.Itoa(p.port)+" -c listen_addresses=127.0.0.1 -c unix_socket_directories="+p.dir+p.more, "start")
 }
 
 // stop stops the server as a crash would, without a checkpoint.
@@ -264,7 +281,7 @@ func (p *postgresServer) stop() { p.run("pg_ctl", "-D", p.data(), "-m", "immedia
 // once for ten seconds.
 func TestFaultPostgresRestarted(t *testing.T) {
 	t.Parallel()
-	p := newPostgresServer(t)
+	p := newPostgresServer(t, "")
 	gone := []time.Duration{0, 300 * time.Millisecond, 10 * time.Second}
 	if testing.Short() {
 		gone = gone[:2]
@@ -276,5 +293,44 @@ func TestFaultPostgresRestarted(t *testing.T) {
 			p.start()
 			sleep(t.Context(), 200*time.Millisecond)
 		}
+	}}.run(t, p.dsn())
+}
+
+// TestFaultConnectionsExhausted has other programs take every connection that the server gives,
+// once the service's own are cut off: phones are told, and go on when there are some again.
+func TestFaultConnectionsExhausted(t *testing.T) {
+	t.Parallel()
+	const most = 40
+	p := newPostgresServer(t, fmt.Sprintf(" -c max_connections=%d -c superuser_reserved_connections=0", most))
+	outage{people: 40, told: true, away: func(toldOne func()) {
+		others, err := sql.Open("pgx", p.dsn())
+		fatal(t, err)
+		defer others.Close()
+		var held []*sql.Conn
+		defer func() {
+			for _, c := range held {
+				fatal(t, c.Close())
+			}
+		}()
+		take := func() bool {
+			c, err := others.Conn(t.Context())
+			if err == nil {
+				held = append(held, c)
+			}
+			return err == nil
+		}
+		if !take() {
+			t.Fatal("no connection to begin with")
+		}
+		for len(held) < most {
+			_, err := held[0].ExecContext(t.Context(), `select pg_terminate_backend(pid) from pg_stat_activity
+				where datname = current_database() and application_name <> 'other' and pid <> pg_backend_pid()`)
+			fatal(t, err)
+			for take() {
+				_, err := held[len(held)-1].ExecContext(t.Context(), `set application_name = 'other'`)
+				fatal(t, err)
+			}
+		}
+		toldOne()
 	}}.run(t, p.dsn())
 }

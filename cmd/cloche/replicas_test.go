@@ -155,8 +155,11 @@ func inFront(t *testing.T, services ...*service) *service {
 func TestFaultOneOfTwoServicesKilled(t *testing.T) {
 	t.Parallel()
 	people := 60
-	if testing.Short() {
+	switch {
+	case testing.Short():
 		people = 24
+	case faults(t) >= 100:
+		people = 200
 	}
 	dsn := storetest.Postgres(t)
 	study, join := openTasting(t, dsn, people)
