@@ -17,7 +17,7 @@ func (t teller) counted() string {
 			"and "+
 			"no proof that there is none.", analysis.Odds(e.LogE()), people(t.f.N), enough)
 	}
-	return fmt.Sprintf("Evidence for it reached %s after %d of at most %d people; %s. The interval holds whenever one "+
+	return fmt.Sprintf("Evidence for it reached %s after %d of at most %d people; %s. The range holds whenever one "+
 		"looks; the plain mean of the differences, %s, exaggerates, because tasting stopped as soon as it was clear: "+
 		"plan the next study on less.", analysis.Odds(e.LogE()), t.f.N, e.Planned, enough, signed(e.Plain.Value, n))
 }

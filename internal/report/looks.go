@@ -24,7 +24,7 @@ func (t teller) looked() string {
 		if len(l.Taken) == 1 {
 			return "No look was taken before the end, so that nothing has to be allowed for."
 		}
-		return fmt.Sprintf("%s before the end %s; interval and p allow for that.",
+		return fmt.Sprintf("%s before the end %s; what is said of the difference allows for that.",
 			upperFirst(lookCount(len(l.Taken)-1)), wasOrWere(len(l.Taken)-1, "not clear enough to stop"))
 	}
 	stopped := fmt.Sprintf("At the %s planned look the difference was clear, so that tasting stopped after %d of %d "+
