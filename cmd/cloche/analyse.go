@@ -106,7 +106,7 @@ func runAnalyse(out, remarks io.Writer, files analyseFiles, format string) error
 	case "json":
 		err = report.WriteJSON(buffered, s, r)
 	case "html":
-		page := report.Build(s, r, report.Options{})
+		page := report.Build(s, r, report.Options{Rated: ratings})
 		if page.FiguresMissing != "" {
 			fmt.Fprintln(remarks, page.FiguresMissing)
 		}

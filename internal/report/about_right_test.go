@@ -7,6 +7,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -91,7 +92,9 @@ func TestWhatIsSaidAboutRightIsSo(t *testing.T) {
 				truth[name][int(v.Value)-1]++
 			}
 		}
-		figure := page.Figures[len(page.Figures)-1]
+		figure := page.Figures[slices.IndexFunc(page.Figures, func(f report.Figure) bool {
+			return strings.HasPrefix(f.ID, "about-right")
+		})]
 		for _, row := range figure.Data.Rows {
 			for j, got := range row[2:] {
 				if got != fmt.Sprint(truth[row[0]][j]) {

@@ -18,6 +18,9 @@ type Options struct {
 	Methods   string   // a paragraph for a paper; "" for none
 
 	Deviations []Deviation // from the plan, as far as they are on record; of no use without Flow
+
+	Rated    []analysis.Rating // to draw by position and sitting; nil = not drawn
+	Answered []AnsweredAt      // to draw how the evening went; nil = not drawn
 }
 
 // Page is what web/templates/report_body.html shows. Everything is text ready
@@ -200,6 +203,7 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 	p.drawAboutRight(s, r)
 	p.drawProfile(s, r)
 	p.drawWays(s, r)
+	p.drawBeside(s, r, o)
 	if p.Profile = profileOf(s, r); p.Profile != nil {
 		p.Profile.Simulated = o.Simulated
 	}

@@ -182,8 +182,13 @@ func reportOptions(ctx context.Context, svc *panel.Service, stored panel.Study,
 	flow := report.Flow{Places: all.Places, SaidNo: live.Declined, Seated: all.Joined(), Finished: all.Finished,
 		Left: all.Left, Withdrawn: all.Withdrawn, Stopped: all.Stopped}
 	_, collected, err := svc.Collected(ctx, stored.ID)
+	if err != nil {
+		return report.Options{}, err
+	}
+	_, rated, err := svc.Ratings(ctx, stored.ID)
 	return report.Options{Notes: notes, Flow: &flow, Methods: summary.MethodsText(stored, flow, found),
-		Deviations: report.Deviations(flow, found, collected)}, err
+		Deviations: report.Deviations(flow, found, collected), Rated: rated,
+		Answered: report.AnsweredOf(collected)}, err
 }
 
 // reportNotes are what the report of a closed study says of who took part.

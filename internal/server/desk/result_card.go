@@ -89,7 +89,11 @@ func (s *handlers) figure(c *gin.Context) error {
 	}
 	name, end, _ := strings.Cut(c.Param("file"), ".")
 	kind, known := map[string]string{"svg": "image/svg+xml", "png": "image/png"}[end]
-	page := report.Build(stored.Spec, found, report.Options{})
+	beside, err := reportOptions(c.Request.Context(), s.Panel, stored, found)
+	if err != nil {
+		return err
+	}
+	page := report.Build(stored.Spec, found, beside)
 	for _, f := range page.Figures {
 		if f.ID != name || !known {
 			continue
