@@ -25,10 +25,14 @@ const (
 
 // hint is why a difference that was found is no more than a hint: the size is open, and
 // the panel is so small that its sign or size could well be wrong (Gelman & Carlin 2014,
-// Perspect. Psychol. Sci. 9:641). nil when it is more, and where that cannot be told.
+// Perspect. Psychol. Sci. 9:641). nil when it is more, and where that cannot be told: what a plan that stops early
+// finds, and by how much too large, is not that of one test at its end, and a warning of its own says so.
 func (f *Finding) hint(plan study.AnalysisPlan) *Hint {
 	if f.Kind != KindPair && f.Kind != KindGroups && f.Kind != KindFactor || f.Verdict.Code != DifferentSizeOpen ||
 		f.Verdict.Against {
+		return nil
+	}
+	if f.Looks != nil || f.Evidence != nil {
 		return nil
 	}
 	se, df := f.standardError(), f.df(f.N)

@@ -103,6 +103,15 @@ after_looks <- function(id, d, level, same) {
   statistic <- mean(d) / (sd(d) / sqrt(n))
   check(id, "test.statistic", statistic); check(id, "test.df", n - 1)
   check(id, "looks.plain.value", mean(d)); check_interval(id, "looks.plain.ci", t.test(d, conf.level = level)$conf.int)
+  mine <- ratings[ratings$attribute == f$attribute & ratings$sample %in% c(f$first, f$second), ]
+  came <- tapply(as.integer(mine$look), mine$assessor, max)[names(d)]
+  for (k in seq_len(last)) { # what each look saw
+    of <- d[came <= sort(unique(came))[k]]; at_look <- function(x) paste0("looks.taken.", k, ".", x)
+    check(id, at_look("n"), length(of)); check(id, at_look("difference"), mean(of))
+    check(id, at_look("fraction"), length(of) / theirs(id, "looks.planned"))
+    one <- t.test(of); check(id, at_look("t"), one$statistic); check(id, at_look("p_of_one_look"), one$p.value)
+    if (bound[k] < 30) check(id, at_look("t_bound"), qt(pnorm(bound[k], lower.tail = FALSE), length(of) - 1, lower.tail = FALSE), searched)
+  }
   if (last == 1) return(check(id, "test.p", t.test(d)$p.value))
   at <- list()
   for (k in seq_len(last - 1)) {
@@ -117,6 +126,8 @@ after_looks <- function(id, d, level, same) {
     from <- at[[k - 1]]; step <- t[k] - t[k - 1]
     sum(from$w * exp(drift * from$b - drift^2 * t[k - 1] / 2) * pnorm((z * sqrt(t[k]) - from$b - drift * step) / sqrt(step), lower.tail = FALSE))
   }
+  for (k in seq_len(last)) # the bounds spend what they say
+    check(id, paste0("looks.taken.", k, ".alpha_spent"), 2 * sum(vapply(seq_len(k), function(j) beyond(j, bound[j], 0), 0)), searched)
   z <- sign(statistic) * qnorm(pt(abs(statistic), n - 1, lower.tail = FALSE), lower.tail = FALSE)
   above <- function(drift) sum(vapply(seq_len(last - 1), function(k) beyond(k, bound[k], drift), 0)) + beyond(last, z, drift)
   points <- sqrt(t[last]) * mean(d) / z
@@ -1048,8 +1059,8 @@ left_because <- c(
   "^scatter[.]|people[.]sd_|people[.]share|people[.]agree" = "parts of variance; R has them from the same optimiser as the model's test, which is compared",
   "^people[.]" = "how far people differ: follows from the parts of variance",
   "^map[.]" = "places on a picture, which may be turned; their sums are compared",
-  "^looks[.]" = "bounds are the plan's, not the answers'; earlier looks are of some of the people",
-  "^evidence[.](at|enough|range)" = "the plan's and the scale's, not the answers'",
+  "^looks[.]" = "the plan's, not the answers'; what a bound spends is compared",
+  "^evidence[.](at|enough|range|planned|later)" = "the plan's and the scale's, not the answers'",
   "^one_by_one[.]" = "the two lines of a test that goes on answer by answer are the plan's, not the answers'",
   "excluded[.]" = "a count of people whom the tables no longer hold",
   "hedges-g|superiority" = "an interval by a method that R does not have",

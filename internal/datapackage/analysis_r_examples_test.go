@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"cloche/internal/analysis"
 	"cloche/internal/calibrate"
@@ -34,7 +35,7 @@ const inOneR = `for (folder in commandArgs(TRUE)) {
 // mayStay is how many numbers of each example R may leave out, each with its reason in the
 // script.
 var mayStay = map[string]int{
-	"celeriac-custard": 2, "custard-in-words": 36, "custard-profile": 182, "custard-with-starch": 14,
+	"celeriac-custard": 2, "custard-in-words": 36, "custard-profile": 182, "custard-with-starch": 14, "darker-caramel": 11, "roasted-first": 10,
 	"four-crusts": 5, "four-custards": 137, "house-custard": 9, "little-smoke": 16, "name-by-table": 14,
 	"nutmeg-for-some": 22, "one-name-each": 17, "our-custard-or-not": 11, "promised-sweet": 21, "recipe-or-name": 220,
 	"rested-custard": 2, "salt-by-the-gram": 12, "salt-in-order": 9, "saltier-of-two": 3, "same-or-different": 9,
@@ -132,12 +133,29 @@ func needsR(t *testing.T) {
 func answeredExample(t *testing.T, name string) Data {
 	t.Helper()
 	if _, err := os.Stat("../../studies/" + name + "-ratings.csv"); err == nil {
-		return withExpected(t, rated(t, name), name)
+		return withExpected(t, afterEachSitting(rated(t, name)), name)
 	}
 	return closed(t, example(t, name+".yaml"), func(asked *study.Study, plan *design.Plan) []analysis.Rating {
 		const seed = 20261129
 		return calibrate.Answers(asked, plan, seed, rand.New(rand.NewPCG(seed, 1)))
 	})
+}
+
+// afterEachSitting takes the looks of a plan that has some at the ends of sittings.
+func afterEachSitting(d Data) Data {
+	if len(d.Study.Spec.Plan.Looks) == 0 {
+		return d
+	}
+	last := 0
+	for i, r := range d.Answers {
+		d.Answers[i].At = night.Add(time.Duration(r.Sitting)*time.Hour - 9*time.Hour)
+		last = max(last, r.Sitting)
+	}
+	for k := 1; k <= min(last, d.Study.Spec.Panel.Sittings-1); k++ {
+		at := night.Add(time.Duration(k)*time.Hour - 9*time.Hour + 30*time.Minute)
+		d.Looks = append(d.Looks, panel.LookTaken{Look: panel.Look{At: at}, Sitting: k})
+	}
+	return d
 }
 
 // withExpected adds what was expected of names before tasting, where that stands beside.
