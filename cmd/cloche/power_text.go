@@ -32,6 +32,7 @@ func (a powerAnswer) writeText(w io.Writer) error {
 	}
 	a.writeBeside(&b)
 	a.writeEarly(&b)
+	a.writeLooking(&b)
 	a.writeOtherWays(&b)
 	a.writeCurve(&b)
 	if err := a.writeCost(&b); err != nil {
@@ -203,6 +204,20 @@ func (a powerAnswer) writeEarly(b *strings.Builder) {
 			math.Ceil(x.Mean), analysis.Percent(x.Share), analysis.Percent(x.Different), analysis.Percent(x.Similar),
 			analysis.Percent(x.Open))
 	}
+}
+
+// writeLooking writes what a plan of ratings comes to that looks before its end.
+func (a powerAnswer) writeLooking(b *strings.Builder) {
+	w := a.size.Looking
+	if w == nil {
+		return
+	}
+	fmt.Fprintf(b, "\nLooking early, with %d at the most (%d simulated studies):\n", w.Assessors, w.Studies)
+	for _, x := range w.Rows {
+		fmt.Fprintf(b, "%9.0f   people on average at a difference of %s points: found in %s, stops early in %s\n",
+			math.Ceil(x.People-1e-9), analysis.Points(x.Difference), analysis.Percent(x.Found), analysis.Percent(x.Early))
+	}
+	fmt.Fprintf(b, "            %s\n", w.Words(a.size.Request))
 }
 
 // writeOtherWays writes what other questions take to find the same difference.

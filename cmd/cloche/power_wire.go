@@ -33,7 +33,8 @@ type powerJSON struct {
 	Places      *int               `json:"places"`
 	Held        *panelJSON         `json:"held"` // what the seats hold, when you would need more
 	Beside      []besideJSON       `json:"beside"`
-	Early       []earlyJSON        `json:"early,omitempty"` // of a plan that stops early
+	Early       []earlyJSON        `json:"early,omitempty"`         // of a plan that stops early
+	Looking     *lookingJSON       `json:"looking_early,omitempty"` // of a plan of ratings
 	Ahead       []aheadJSON        `json:"worth_of_a_name,omitempty"`
 	OtherWays   []otherWayJSON     `json:"other_ways"`
 	Curve       []panelJSON        `json:"curve"`
@@ -67,6 +68,23 @@ type earlyJSON struct {
 	Different float64 `json:"told_apart"`
 	Similar   float64 `json:"unnoticed"`
 	Open      float64 `json:"open"`
+}
+
+// lookingJSON is what a plan of ratings that looks before its end comes to.
+type lookingJSON struct {
+	Assessors int              `json:"assessors"` // at the most
+	Studies   int              `json:"studies"`   // simulated
+	Looks     []int            `json:"looks"`     // people; none where evidence is counted
+	Needed    *int             `json:"needed"`    // people by whom there is enough evidence, with the power wished for
+	Rows      []lookingRowJSON `json:"rows"`
+}
+
+type lookingRowJSON struct {
+	Difference float64   `json:"difference"`
+	Found      float64   `json:"found"`
+	Early      float64   `json:"early"` // share that stop before everybody has tasted
+	People     float64   `json:"people"`
+	AtLook     []float64 `json:"at_look,omitempty"` // share that stop at each look, the one at the end last
 }
 
 type besideJSON struct {
@@ -158,6 +176,13 @@ func (a powerAnswer) asJSON() (powerJSON, error) {
 	}
 	for _, e := range z.Early {
 		x.Early = append(x.Early, earlyJSON{e.Share, e.Mean, e.Different, e.Similar, e.Open})
+	}
+	if w := z.Looking; w != nil {
+		x.Looking = &lookingJSON{Assessors: w.Assessors, Studies: w.Studies, Looks: append([]int{}, w.Looks...),
+			Needed: unlessZero(w.Needed)}
+		for _, r := range w.Rows {
+			x.Looking.Rows = append(x.Looking.Rows, lookingRowJSON(r))
+		}
 	}
 	for _, w := range z.OtherWays {
 		x.OtherWays = append(x.OtherWays, otherWayJSON{string(w.Question), w.Needed, w.Portions(), w.Named})

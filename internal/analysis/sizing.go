@@ -75,6 +75,8 @@ type Sizing struct {
 	Contrast   SizedContrast    // compared in place of a pair; zero = a pair
 	AboutRight SizedAboutRight  // of a study that asks whether samples are about right
 
+	Looking SizedLooking // whether the plan looks before its end
+
 	Strata  int // within which groups are compared; 0 or 1 = none
 	Samples int // that are put in an order or ticked words for; 0 = as usual, without effect elsewhere
 	Words   int // of the list that is ticked; 0 = [usualWords], without effect elsewhere
@@ -112,10 +114,11 @@ type Size struct {
 	Held        PanelPower // at as many as the seats hold, when these are fewer than needed
 	Beside      []SizeBeside
 	Early       []SizeEarly
-	Ahead       []WorthAhead // of a dish laid on a series, by simulation: the panel planned, then the one needed
-	OtherWays   []OtherWay   // difference tests: by fewest portions
-	AtDistance  float64      // d′ that these find
-	Ways        []WayCurve   // the question itself and these, at the panels of WaySizes
+	Looking     *LookingAhead // nil where the plan does not look early, or nothing is looked for
+	Ahead       []WorthAhead  // of a dish laid on a series, by simulation: the panel planned, then the one needed
+	OtherWays   []OtherWay    // difference tests: by fewest portions
+	AtDistance  float64       // d′ that these find
+	Ways        []WayCurve    // the question itself and these, at the panels of WaySizes
 	WaySizes    []int
 	Curve       []PanelPower
 	Assumptions []string
@@ -187,6 +190,7 @@ func FindSize(q Sizing) (*Size, error) {
 	z.otherWays()
 	z.wayCurves()
 	z.early()
+	z.looking()
 	z.ahead()
 	z.remark()
 	return z, nil

@@ -60,6 +60,9 @@ func SizingBy(s *study.Study, test SizedTest) (Sizing, error) {
 	if a.Scale.IsOrdinal() {
 		q.Labels = len(a.Scale.Labels)
 	}
+	if p := s.Plan; p.LooksEarly() {
+		q.Looking = SizedLooking{p.Looks, p.Spending, p.Evidence, p.EvidenceAt, p.StopAfter}
+	}
 	q.AboutRight = sizedAboutRight(s)
 	q.severalSamples(s, l)
 	q.ofCrossed(s)

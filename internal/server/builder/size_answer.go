@@ -22,14 +22,15 @@ type sizeAnswer struct {
 	Told       string    // the answer in a sentence
 	Near       []string  // how close panels come to what is sought: a threshold, or what a name is worth
 	Counts     []sizeCount
-	Beside     []besideRow // what the same evening answers too
-	Early      []earlyRow  // of a plan that stops early
-	Ways       *waysFigure // the same question asked in all ways
-	AllWays    []wayRow    // of asking, that find the same difference
-	AtDistance string      // d′ that they find
-	Planned    int         // assessors; 0 = none
-	Noticed    *notes      // what the panel planned would notice, on the scale
-	Cautions   []string    // the wish cannot be met, or not with what is there
+	Beside     []besideRow    // what the same evening answers too
+	Early      []earlyRow     // of a plan that stops early
+	Looking    *lookingAnswer // of a plan of ratings that looks early
+	Ways       *waysFigure    // the same question asked in all ways
+	AllWays    []wayRow       // of asking, that find the same difference
+	AtDistance string         // d′ that they find
+	Planned    int            // assessors; 0 = none
+	Noticed    *notes         // what the panel planned would notice, on the scale
+	Cautions   []string       // the wish cannot be met, or not with what is there
 	Plans      []planButton
 	Curve      *sizeCurve
 	DetectHead string
@@ -124,6 +125,7 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 	for _, x := range z.Ahead {
 		a.Near = append(a.Near, x.Words(b.asked.AmountsIn, z.Request.Worth))
 	}
+	a.Looking = looking(z)
 	a.Early, a.Ways = earlyRows(z), newWaysFigure(z)
 	if len(z.OtherWays) > 0 {
 		a.AllWays = wayRows(z)

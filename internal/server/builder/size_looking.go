@@ -1,0 +1,37 @@
+package builder
+
+import (
+	"math"
+
+	"cloche/internal/analysis"
+)
+
+// lookingAnswer is what a plan of ratings that looks early comes to.
+type lookingAnswer struct {
+	Told  string
+	Most  int // people
+	Rows  []lookingRow
+	Rests string
+}
+
+type lookingRow struct {
+	Difference, Found, Early string
+	People                   int // on average, rounded up
+}
+
+func looking(z *analysis.Size) *lookingAnswer {
+	w := z.Looking
+	if w == nil {
+		return nil
+	}
+	a := &lookingAnswer{Told: w.Words(z.Request), Most: w.Assessors, Rests: w.Rests()}
+	for _, x := range w.Rows {
+		difference := "none"
+		if x.Difference > 0 {
+			difference = analysis.Points(x.Difference) + " points"
+		}
+		a.Rows = append(a.Rows, lookingRow{difference, analysis.Percent(x.Found), analysis.Percent(x.Early),
+			int(math.Ceil(x.People - 1e-9))})
+	}
+	return a
+}
