@@ -156,6 +156,9 @@ func (x paperTurn) explained(field string, problem Problem) (line int, what, ins
 	if len(turn.Servings) > 1 {
 		plate = fmt.Sprintf("of the plates %s", turn.Key())
 	}
+	if turn.reads() {
+		plate = fmt.Sprintf("of the name “%s”", nameText(x.seat.study.Spec, turn.Name))
+	}
 	line, asked, scale := x.line, turn.Response.Answer(), study.Scale{}
 	for i, a := range x.seat.study.Spec.Attributes {
 		if fieldOf(i) == field {

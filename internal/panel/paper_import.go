@@ -14,7 +14,8 @@ import (
 
 // PaperTable is a table that somebody typed from paper ballots. Its columns are assessor,
 // code and one for each question, or assessor, code, attribute and value; comment may come
-// with either. Columns of other names are left alone: no key is needed, and none is read.
+// with either, and name where names are read before tasting: a row with a name and no code is
+// about that. Columns of other names are left alone: no key is needed, and none is read.
 type PaperTable struct {
 	File string
 	Head []string
@@ -27,6 +28,19 @@ type PaperRow struct {
 	Cells []string
 }
 
+// Names counts the rows of a [Service.PaperSheet] that are about a name.
+func (t PaperTable) Names() (n int) {
+	if len(t.Head) < 3 || t.Head[2] != nameColumn {
+		return 0
+	}
+	for _, row := range t.Rows {
+		if row.Cells[2] != "" {
+			n++
+		}
+	}
+	return n
+}
+
 // MaxPaperRows is far above what a panel answers in writing.
 const MaxPaperRows = 20_000
 
@@ -37,12 +51,16 @@ const (
 	attributeColumn = "attribute"
 	valueColumn     = "value"
 	commentColumn   = "comment"
+	nameColumn      = "name"
 )
 
 // PaperCheck says what of a table would be taken, and why the rest is refused. By its
 // codes alone: it has no field for a sample or a name.
 type PaperCheck struct {
 	Guests, Servings int             // that would be taken
+	Names            int             // likewise, that were read before tasting
+	Left             int             // plates still to be answered that the table does not have
+	Taken            []PaperTaken    // what would be taken, in the order of the table
 	Refused          []study.Problem // where it stands, what is wrong, what to write
 	LeftAlone        []string        // columns that are not read
 
@@ -50,7 +68,14 @@ type PaperCheck struct {
 }
 
 // Sound reports whether the whole table can be taken.
-func (c PaperCheck) Sound() bool { return len(c.Refused) == 0 && c.Servings > 0 }
+func (c PaperCheck) Sound() bool { return len(c.Refused) == 0 && c.Servings+c.Names > 0 }
+
+// PaperTaken is what would be taken of one page of a ballot, to be held against it.
+type PaperTaken struct {
+	Line, Assessor int
+	About          string // codes of plates, or a name
+	Said           string // as it was typed, answer by answer
+}
 
 // paperTurn is a turn with what was typed of it.
 type paperTurn struct {
@@ -107,6 +132,9 @@ func (s *Service) ImportPaper(ctx context.Context, by Session, studyID StudyID, 
 			Comment: x.comment, EnteredBy: from, At: s.now(), Ended: stored.Ending().over(s.now())}
 	}
 	detail := fmt.Sprintf("%s: servings %d, assessors %d", table.File, check.Servings, check.Guests)
+	if check.Names > 0 {
+		detail += fmt.Sprintf(", names read %d", check.Names)
+	}
 	e := s.event(studyID, by.Who(), "answers imported from paper", detail)
 	err = s.store.SubmitAll(ctx, subs, func(i int, st Standing) (Outcome, *Event) {
 		x := check.turns[i]
@@ -121,8 +149,9 @@ func (s *Service) ImportPaper(ctx context.Context, by Session, studyID StudyID, 
 }
 
 // PaperSheet is an empty table for what is still to be answered: a row for each plate of
-// each guest who sits. It has no codes: which stand on whose plates is nothing that the lead
-// may know before the close. Whoever types finds them on the ballots.
+// each guest who sits, then one for each name that is still to be read. It has no codes: which
+// stand on whose plates is nothing that the lead may know before the close. Whoever types finds
+// them on the ballots.
 func (s *Service) PaperSheet(ctx context.Context, by Session, studyID StudyID) (Study, PaperTable, error) {
 	stored, err := s.Study(ctx, studyID)
 	if err != nil {
@@ -132,6 +161,9 @@ func (s *Service) PaperSheet(ctx context.Context, by Session, studyID StudyID) (
 		return Study{}, PaperTable{}, err
 	}
 	sheet := PaperTable{Head: []string{assessorColumn, codeColumn}}
+	if stored.Spec.Serving.Expectation {
+		sheet.Head = append(sheet.Head, nameColumn)
+	}
 	for _, id := range questionColumns(stored.Spec) {
 		sheet.Head = append(sheet.Head, string(id))
 	}
@@ -141,7 +173,40 @@ func (s *Service) PaperSheet(ctx context.Context, by Session, studyID StudyID) (
 		cells[0] = strconv.Itoa(x.assessor)
 		sheet.Rows = append(sheet.Rows, PaperRow{Cells: cells})
 	}
+	for _, t := range e.seats {
+		for _, x := range t.turns {
+			if x.reads() && !t.over(x) && t.mayReadOnPaper(x) == "" {
+				cells := make([]string, len(sheet.Head))
+				cells[0], cells[2] = strconv.Itoa(t.assessor.Label()), nameText(stored.Spec, x.Name)
+				sheet.Rows = append(sheet.Rows, PaperRow{Cells: cells})
+			}
+		}
+	}
 	return stored, sheet, err
+}
+
+// nameText is a name as the study has it.
+func nameText(a *study.Study, id study.NameID) string {
+	for _, n := range a.Names {
+		if n.ID == id {
+			return n.Text
+		}
+	}
+	return string(id)
+}
+
+// mayReadOnPaper says why what a guest expected of a name is not taken from paper; "" = it is.
+// What is on record already was tasted before the table came, whenever its names were read.
+func (t seatState) mayReadOnPaper(x Turn) (why string) {
+	switch {
+	case !t.assessor.WithdrawnAt.IsZero():
+		return "assessor %d withdrew"
+	case !t.opened[x.Sitting]:
+		return "the names of assessor %d are read at a sitting that has not been opened"
+	case t.last() >= 0 && !t.turns[t.last()].reads():
+		return "names are read before tasting, and assessor %d has answers to a plate already"
+	}
+	return ""
 }
 
 // plateToType is a plate that is still to be answered, and whose it is.
@@ -229,10 +294,14 @@ func (r *readPaper) read(table PaperTable) PaperCheck {
 	guests := map[AssessorID]bool{}
 	for _, x := range r.order {
 		guests[x.seat.assessor.ID] = true
+		if x.seat.turns[x.at].reads() {
+			r.check.Names++
+		}
 		r.check.Servings += len(askedOf(x.seat.turns[x.at]))
+		r.check.Taken = append(r.check.Taken, r.taken(x))
 		r.check.turns = append(r.check.turns, *x)
 	}
-	r.check.Guests = len(guests)
+	r.check.Guests, r.check.Left = len(guests), len(r.evening.toType())-r.check.Servings
 	if len(r.order) == 0 && len(r.check.Refused) == 0 {
 		r.refuse(0, "the table has no answers", "type a row for each plate")
 	}
@@ -244,6 +313,9 @@ func (r *readPaper) read(table PaperTable) PaperCheck {
 func (r *readPaper) readHead(head []string) {
 	r.column = map[string]int{}
 	known := []string{assessorColumn, codeColumn, commentColumn, attributeColumn, valueColumn}
+	if r.evening.study.Spec.Serving.Expectation {
+		known = append(known, nameColumn)
+	}
 	for _, id := range r.asked {
 		known = append(known, string(id))
 	}
@@ -354,6 +426,11 @@ func (r *readPaper) turnOf(row PaperRow) (*paperTurn, int) {
 	}
 	t := r.evening.seats[i]
 	at, serving := t.plateTyped(design.Code(typed))
+	if name := r.cell(row, nameColumn); typed == "" && name != "" {
+		if at = r.nameTyped(row, t, name); at < 0 {
+			return nil, 0
+		}
+	}
 	if at < 0 {
 		r.refuse(row.Line, fmt.Sprintf("assessor %d has no plate with the code %q", label, typed),
 			"compare number and code with the ballot")
@@ -369,6 +446,49 @@ func (r *readPaper) turnOf(row PaperRow) (*paperTurn, int) {
 		r.order = append(r.order, r.turns[x.ID])
 	}
 	return r.turns[x.ID], serving
+}
+
+// nameTyped finds the turn at which a guest reads a name, by its text or its id; -1, and why, when
+// there is none that can be answered.
+func (r *readPaper) nameTyped(row PaperRow, t seatState, name string) int {
+	for i, x := range t.turns {
+		if !x.reads() || !strings.EqualFold(name, string(x.Name)) &&
+			!strings.EqualFold(name, nameText(r.evening.study.Spec, x.Name)) {
+			continue
+		}
+		if why := t.mayReadOnPaper(x); why != "" && !t.over(x) {
+			r.refuse(row.Line, fmt.Sprintf(why, t.assessor.Label()), "take the row out; names and plates of a guest "+
+				"may come in one table")
+			return -1
+		}
+		return i
+	}
+	r.refuse(row.Line, fmt.Sprintf("assessor %d reads no name %q before tasting", t.assessor.Label(), name),
+		"compare the name with the sheet, or take the row out")
+	return -1
+}
+
+// taken is what would be taken of a page, for whoever holds it against the ballot.
+func (r *readPaper) taken(x *paperTurn) PaperTaken {
+	turn := x.seat.turns[x.at]
+	taken := PaperTaken{Line: x.line, Assessor: x.seat.assessor.Label(), About: string(turn.Key())}
+	if turn.reads() {
+		taken.About = nameText(r.evening.study.Spec, turn.Name)
+	}
+	var said []string
+	for k := range max(1, len(turn.Servings)) {
+		for _, id := range r.asked {
+			if typed := x.cells[paperCell{k, id}].text; typed != "" {
+				text := string(id) + " " + typed
+				if len(turn.Servings) > 1 {
+					text = string(turn.Servings[k].Code) + ": " + typed
+				}
+				said = append(said, text)
+			}
+		}
+	}
+	taken.Said = strings.Join(said, ", ")
+	return taken
 }
 
 // plateTyped finds the turn and the place in it of the plate with a code. Codes are
@@ -389,6 +509,9 @@ func (t seatState) plateTyped(code design.Code) (turn, serving int) {
 func (t seatState) notOnPaper(x Turn) (why, instead string) {
 	_, answered := t.answered[x.ID]
 	switch {
+	case answered && x.reads():
+		return fmt.Sprintf("what assessor %d expected of that name is in already", t.assessor.Label()),
+			"take the row out"
 	case answered:
 		return fmt.Sprintf("the plate %s of assessor %d has its answers already", x.Key(), t.assessor.Label()),
 			"take the row out"

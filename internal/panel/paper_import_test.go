@@ -44,16 +44,20 @@ func TestAnswersOfEveryExampleComeFromPaper(t *testing.T) {
 				t.Fatal("the sheet has nothing to fill in")
 			}
 			check := of[panel.PaperCheck](n)(n.svc.ImportPaper(t.Context(), n.lead, n.study, sheet))
-			if len(check.Refused) > 0 || check.Guests != 2 || check.Servings != len(sheet.Rows) {
-				t.Fatalf("taken: %d servings of %d guests, of %d rows; refused: %v", check.Servings, check.Guests,
-					len(sheet.Rows), check.Refused)
+			if len(check.Refused) > 0 || check.Guests != 2 || check.Servings+check.Names != len(sheet.Rows) ||
+				check.Left != 0 || (check.Names > 0) != stored.Spec.Serving.Expectation {
+				t.Fatalf("taken: %d servings and %d names of %d guests, of %d rows; %d left; refused: %v",
+					check.Servings, check.Names, check.Guests, len(sheet.Rows), check.Left, check.Refused)
 			}
 			n.must(n.svc.Close(t.Context(), byLead, n.study))
 			_, all, err := n.svc.Collected(t.Context(), n.study)
 			n.must(err)
-			kept := map[string]float64{}
+			kept, called := map[string]float64{}, map[study.NameID]string{}
+			for _, x := range stored.Spec.Names {
+				called[x.ID] = x.Text
+			}
 			for _, a := range all.Answers {
-				kept[fmt.Sprint(a.Place+1, " ", a.Code, " ", a.Attribute)] = a.Value
+				kept[fmt.Sprint(a.Place+1, " ", a.Code, " ", called[a.Name], " ", a.Attribute)] = a.Value
 				if a.EnteredBy != "lead, from paper" {
 					t.Errorf("entered by %q", a.EnteredBy)
 				}
@@ -92,11 +96,15 @@ func (n *night) fill(a *study.Study, sheet *panel.PaperTable) map[string]float64
 		}
 	}
 	for i, row := range sheet.Rows {
-		of := turn[row.Cells[0]+" "+row.Cells[1]]
+		of, name := turn[row.Cells[0]+" "+row.Cells[1]], ""
 		for k, column := range sheet.Head[2:] {
+			if column == "name" {
+				name = row.Cells[k+2]
+				continue
+			}
 			v := cellOf(a, column, at[of], i)
 			sheet.Rows[i].Cells[k+2] = strconv.FormatFloat(v, 'f', -1, 64)
-			typed[fmt.Sprint(row.Cells[0], " ", row.Cells[1], " ", column)] = v
+			typed[fmt.Sprint(row.Cells[0], " ", row.Cells[1], " ", name, " ", column)] = v
 		}
 		at[of]++
 	}
@@ -181,6 +189,10 @@ func TestAHalfGoodTableImportsNothing(t *testing.T) {
 		Head: []string{"Assessor", "Code", "Salt", "liking", "dish", "comment"},
 		Rows: []panel.PaperRow{{Line: 2, Cells: append(slices.Clone(good), "secret", "grainy")}}}
 	check := of[panel.PaperCheck](n)(n.svc.ImportPaper(t.Context(), n.lead, n.study, table))
+	want := panel.PaperTaken{Line: 2, Assessor: 2, About: good[1], Said: "salt 12, liking 7"}
+	if check.Left != 4 || !slices.Equal(check.Taken, []panel.PaperTaken{want}) {
+		t.Errorf("%d plates are left; taken: %+v", check.Left, check.Taken)
+	}
 	if !check.Sound() || check.Servings != 1 || !slices.Equal(check.LeftAlone, []string{"dish"}) {
 		t.Errorf("taken: %+v", check)
 	}
@@ -192,6 +204,61 @@ func TestAHalfGoodTableImportsNothing(t *testing.T) {
 	}
 	n.must(n.svc.Close(t.Context(), byLead, n.study))
 	n.wantError("once the key is open", last(n.svc.ImportPaper(t.Context(), n.lead, n.study, table)), panel.ErrNotOpen)
+}
+
+// TestNamesComeFromPaperBeforeTasting: what was expected of names is taken by their text or their id,
+// once, with plates or before them, and never after a plate was answered.
+func TestNamesComeFromPaperBeforeTasting(t *testing.T) {
+	text, err := os.ReadFile("../../studies/promised-sweet.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := newNight(t, string(text))
+	n.guest("one")
+	n.guest("two")
+	sheet := n.paperSheet()
+	names := sheet.Names()
+	if names == 0 || sheet.Head[2] != "name" {
+		t.Fatalf("the sheet has %d names under %v", names, sheet.Head)
+	}
+	spec := of[panel.Study](n)(n.svc.Study(t.Context(), n.study)).Spec
+	n.fill(spec, &sheet)
+	at := len(sheet.Rows) - names
+	plate, name := sheet.Rows[0], sheet.Rows[at]
+	table := func(rows ...panel.PaperRow) panel.PaperTable {
+		return panel.PaperTable{File: "names.csv", Head: sheet.Head, Rows: rows}
+	}
+	wrong := panel.PaperRow{Line: 2, Cells: slices.Clone(name.Cells)}
+	wrong.Cells[2] = "no such name"
+	byID := panel.PaperRow{Line: 2, Cells: slices.Clone(name.Cells)}
+	for _, x := range spec.Names {
+		if x.Text == name.Cells[2] {
+			byID.Cells[2] = strings.ToUpper(string(x.ID))
+		}
+	}
+	check := of[panel.PaperCheck](n)(n.svc.ImportPaper(t.Context(), n.lead, n.study, table(wrong)))
+	if check.Sound() || !strings.Contains(refusals(check), `reads no name "no such name" before tasting`) {
+		t.Errorf("a name that nobody reads: %s", refusals(check))
+	}
+	check = of[panel.PaperCheck](n)(n.svc.ImportPaper(t.Context(), n.lead, n.study, table(byID)))
+	if !check.Sound() || check.Names != 1 || check.Servings != 0 || check.Left != at || len(check.Taken) != 1 ||
+		check.Taken[0].About != name.Cells[2] {
+		t.Fatalf("taken: %+v", check)
+	}
+	check = of[panel.PaperCheck](n)(n.svc.ImportPaper(t.Context(), n.lead, n.study, table(name)))
+	if check.Sound() || !strings.Contains(refusals(check), "is in already") {
+		t.Errorf("a name twice: %s", refusals(check))
+	}
+	n.must(last(n.svc.ImportPaper(t.Context(), n.lead, n.study, table(plate))))
+	late := sheet.Rows[at+1]
+	if late.Cells[0] != plate.Cells[0] {
+		t.Fatalf("the second name is of assessor %s, the plate of %s", late.Cells[0], plate.Cells[0])
+	}
+	check = of[panel.PaperCheck](n)(n.svc.ImportPaper(t.Context(), n.lead, n.study, table(late)))
+	if check.Sound() || !strings.Contains(refusals(check), "has answers to a plate already") {
+		t.Errorf("a name after a plate: %s", refusals(check))
+	}
+	n.wantLogged("lead: answers imported from paper: names.csv: servings 0, assessors 1, names read 1")
 }
 
 func refusals(check panel.PaperCheck) string {

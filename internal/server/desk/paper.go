@@ -25,10 +25,14 @@ type fromPaper struct {
 	ID       panel.StudyID
 	Study    string
 	Plates   int    // that are still to be answered
+	Names    int    // that are still to be read before tasting
 	How      string // to type the answers
 	Done     string // what was just taken; "" = nothing
 	Checked  bool   // a table was sent, and is sound
 	Says     string // what would be taken
+	Missing  int    // plates still to be answered that the table does not have
+	Taken    []panel.PaperTaken
+	MoreIn   int // pages that are not listed
 	Left     []string
 	Name     string // of the file
 	Table    string // as it is sent again, once it was looked at
@@ -46,8 +50,10 @@ func (s *handlers) paperPage(c *gin.Context) (fromPaper, error) {
 	if err != nil {
 		return fromPaper{}, err
 	}
+	names := sheet.Names()
 	return fromPaper{Frame: s.DeskFrame(c, "Answers from paper", stored.Spec.Invented), ID: stored.ID,
-		Study: stored.Spec.Title, Plates: len(sheet.Rows), How: site.Sentence(panel.HowToType(stored.Spec))}, nil
+		Study: stored.Spec.Title, Plates: len(sheet.Rows) - names, Names: names,
+		How: site.Sentence(panel.HowToType(stored.Spec))}, nil
 }
 
 func (s *handlers) paperForm(c *gin.Context) error {
@@ -57,6 +63,8 @@ func (s *handlers) paperForm(c *gin.Context) error {
 	}
 	if n, err := strconv.Atoi(c.Query("done")); err == nil && n > 0 {
 		page.Done = fmt.Sprintf("The answers to %s are in.", counted(n, "serving"))
+	} else if err == nil {
+		page.Done = "What was expected is in."
 	}
 	return site.Show(s.Site, c, http.StatusOK, fromPaperScreen, page)
 }
@@ -101,6 +109,12 @@ func (s *handlers) importPaper(c *gin.Context) error {
 	}
 	page.Checked, page.Name, page.Table = true, name, string(again)
 	page.Says = counted(check.Servings, "serving") + " of " + counted(check.Guests, "guest")
+	if check.Names > 0 {
+		page.Says = counted(check.Servings, "serving") + " and " + counted(check.Names, "name") +
+			" read before tasting, of " + counted(check.Guests, "guest")
+	}
+	page.Missing, page.Taken = check.Left, check.Taken[:min(mostListed, len(check.Taken))]
+	page.MoreIn = len(check.Taken) - len(page.Taken)
 	return site.Show(s.Site, c, http.StatusOK, fromPaperScreen, page)
 }
 
