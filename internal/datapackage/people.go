@@ -22,7 +22,7 @@ func (d Data) assessors() (table, error) {
 			{name: "left_at", kind: datetime, unit: "UTC", says: "When the assessor left early; missing otherwise."},
 			{name: "left_by", kind: text, says: "Who said that the assessor left: assessor, or floor."},
 			{name: "withdrawn_at", kind: datetime, unit: "UTC",
-				says: "When the assessor took the answers out, which are deleted; missing otherwise."}},
+				says: "When the assessor deleted their answers; missing otherwise."}},
 		key: []string{"assessor"}}
 	in := d.strata()
 	if len(in) > 0 {

@@ -52,7 +52,7 @@ func (d Data) readme(tables []table) []byte {
 		}
 	} else {
 		b.WriteString("There are no findings: nobody had rated a serving when the study was closed, or all answers " +
-			"were taken out.\n")
+			"were deleted.\n")
 	}
 	for _, p := range d.Photos {
 		line("photo-"+string(p.Dish)+".jpg", "Photo of dish "+string(p.Dish))

@@ -23,7 +23,7 @@ var (
 	ErrWeak        = errors.New("password too short, too long or easy to guess")
 	ErrCode        = errors.New("wrong code")
 	ErrRefused     = errors.New("this role may not do that")
-	ErrWithdrawn   = errors.New("the assessor took the answers out")
+	ErrWithdrawn   = errors.New("the assessor deleted their answers")
 	ErrNoSpare     = errors.New("no spare code is left for this sitting")
 	ErrTasted      = errors.New("a plate was set down at this place, refused or rated")
 	ErrRated       = errors.New("the serving has its answers already")

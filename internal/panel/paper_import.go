@@ -421,7 +421,7 @@ func (r *readPaper) turnOf(row PaperRow) (*paperTurn, int) {
 			"have the floor seat the guest, who agrees first; or correct the number")
 		return nil, 0
 	case !r.evening.seats[i].assessor.WithdrawnAt.IsZero():
-		r.refuse(row.Line, fmt.Sprintf("assessor %d withdrew", label), "take the row out")
+		r.refuse(row.Line, fmt.Sprintf("assessor %d deleted their answers", label), "take the row out")
 		return nil, 0
 	}
 	t := r.evening.seats[i]

@@ -210,7 +210,7 @@ func afterCloseFacts(a analysis.AfterClose) (facts []Fact) {
 	}
 	if len(a.Withdrawn) > 0 {
 		facts = append(facts, Fact{"Version of the findings",
-			fmt.Sprintf("%d: answers taken out at %s", a.FindingsVersion(), strings.Join(a.Withdrawn, ", "))})
+			fmt.Sprintf("%d: answers deleted at %s", a.FindingsVersion(), strings.Join(a.Withdrawn, ", "))})
 	}
 	return facts
 }

@@ -116,7 +116,7 @@ func panelShape() *jsonschema.Schema {
 			"On how many occasions each of them does; 1 where it is not said."),
 		"seats":           wholeFrom(1, maxAssessors, "How many can taste at once."),
 		"minimum age":     wholeFrom(minAge, maxAge, "In years."),
-		"withdrawal days": wholeFrom(0, maxWithdrawal, "For how long after the close answers can be taken out."),
+		"withdrawal days": wholeFrom(0, maxWithdrawal, "For how long after the close answers can be deleted."),
 		"tell result":     flagOf("Guests read on their phones, after the close, what was found."),
 		"last question":   oneWordOf("What is asked after the last plate, before anything is told.", lastQuestions),
 		"screening":       itemsOf(1, maxScreens, screen, "What is asked before the first plate, and who is left out."),

@@ -29,7 +29,7 @@ var german = Words{
 	GroupFullText: "Die Plätze, die in dieser Verkostung noch frei sind, sind anderen Gruppen von " +
 		"Gästen vorbehalten. Danke, dass Sie teilnehmen wollten.",
 	GroupWhy: "Warum wir fragen: Damit bleiben Gruppen von Gästen gleichmäßig besetzt. Die Antwort bleibt " +
-		"unter Ihrer Platznummer gespeichert, auch wenn Sie Ihre übrigen Antworten zurückziehen.",
+		"unter Ihrer Platznummer gespeichert, auch wenn Sie Ihre übrigen Antworten löschen.",
 	GroupStays: "Was Sie zu Beginn über sich gesagt haben, bleibt unter Ihrer Platznummer gespeichert: Damit " +
 		"bleiben Gruppen von Gästen gleichmäßig besetzt.",
 	AskStaff: "Wenn Sie nicht sicher sind, fragen Sie, wer Sie bedient.",
@@ -150,14 +150,14 @@ var german = Words{
 	TooLate:   "Die früheren Antworten bleiben",
 	TooLateText: "Die nächste Portion wurde schon bewertet; Antworten zu einer früheren lassen sich nicht mehr " +
 		"ändern.",
-	TakeOut:    "Meine Antworten zurückziehen",
-	TakeOutAsk: "Ihre Antworten zurückziehen?",
+	TakeOut:    "Meine Antworten löschen",
+	TakeOutAsk: "Ihre Antworten löschen?",
 	TakeOutText: "Alles, was Sie geantwortet haben, wird endgültig gelöscht, und Sie können diese Verkostung " +
 		"nicht fortsetzen. Einen Grund brauchen Sie nicht zu nennen.",
 	TakeOutDo: "Meine Antworten löschen",
-	TakeOutUntil: "Sie können Ihre Antworten bis zum %s zurückziehen: mit dem Knopf unten, oder indem Sie uns " +
+	TakeOutUntil: "Sie können Ihre Antworten bis zum %s löschen lassen: mit dem Knopf unten, oder indem Sie uns " +
 		"Ihre Platznummer sagen. Sie werden dann gelöscht, und das Ergebnis wird ohne sie neu berechnet.",
-	Withdrawn:     "Ihre Antworten sind zurückgezogen",
+	Withdrawn:     "Ihre Antworten sind gelöscht",
 	WithdrawnText: "Nichts von dem, was Sie geantwortet haben, ist aufbewahrt. Danke, dass Sie da waren.",
 	Left:          "Sie haben die Verkostung verlassen",
 	LeftText: "Das Personal hat vermerkt, dass Sie gegangen sind. Was Sie vorher gesendet haben, ist " +
@@ -197,7 +197,7 @@ var german = Words{
 	WrongCode: "Das ist nicht der Code Ihrer nächsten Portion. Prüfen Sie die Ziffern auf dem Teller; stimmen " +
 		"sie, sagen Sie dem Personal Bescheid.",
 	AllKept: "Alle Ihre Antworten sind auf diesem Telefon aufbewahrt",
-	NeedsNetwork: "Um die Sprache oder die Textgröße zu ändern oder Ihre Antworten zurückzuziehen, braucht es das " +
+	NeedsNetwork: "Um die Sprache oder die Textgröße zu ändern oder Ihre Antworten zu löschen, braucht es das " +
 		"Netz.",
 
 	Found: "Was herauskam",

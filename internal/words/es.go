@@ -29,7 +29,7 @@ var spanish = Words{
 	GroupFullText: "Las plazas que quedan en esta degustación se reservan para otros grupos de " +
 		"comensales. Gracias por querer participar.",
 	GroupWhy: "Por qué lo preguntamos: sirve para equilibrar los grupos de comensales. La respuesta queda " +
-		"registrada con su número de asiento, aunque retire sus demás respuestas.",
+		"registrada con su número de asiento, aunque borre sus demás respuestas.",
 	GroupStays: "Lo que dijo de usted al empezar queda registrado con su número de asiento: sirve para " +
 		"equilibrar los grupos de comensales.",
 	AskStaff: "Si no está seguro, pregunte a quien le atiende.",
@@ -148,14 +148,14 @@ var spanish = Words{
 	LeaveAsIs:   "Dejarlas como están",
 	TooLate:     "Se mantienen las respuestas anteriores",
 	TooLateText: "La porción siguiente ya se ha valorado, y las respuestas a una anterior ya no se pueden cambiar.",
-	TakeOut:     "Retirar mis respuestas",
-	TakeOutAsk:  "¿Retirar sus respuestas?",
+	TakeOut:     "Borrar mis respuestas",
+	TakeOutAsk:  "¿Borrar sus respuestas?",
 	TakeOutText: "Todo lo que ha respondido se borra para siempre, y no podrá continuar esta degustación. No " +
 		"hace falta que dé un motivo.",
 	TakeOutDo: "Borrar mis respuestas",
-	TakeOutUntil: "Puede retirar sus respuestas hasta el %s, con el botón de abajo o diciéndonos su número de " +
+	TakeOutUntil: "Puede borrar sus respuestas hasta el %s, con el botón de abajo o diciéndonos su número de " +
 		"asiento. Entonces se borran y los resultados se calculan de nuevo sin ellas.",
-	Withdrawn:     "Sus respuestas están retiradas",
+	Withdrawn:     "Sus respuestas están borradas",
 	WithdrawnText: "No se conserva nada de lo que respondió. Gracias por venir.",
 	Left:          "Ha dejado la degustación",
 	LeftText: "El personal ha anotado que se ha ido. Lo que envió antes se conserva. Si sigue aquí, dígaselo: " +
@@ -194,7 +194,7 @@ var spanish = Words{
 	WrongCode: "Ese no es el código de su próxima porción. Compruebe las cifras del plato; si son correctas, " +
 		"avise al personal.",
 	AllKept:      "Todas sus respuestas están guardadas en este teléfono",
-	NeedsNetwork: "Para cambiar el idioma o el tamaño del texto, o retirar sus respuestas, hace falta la red.",
+	NeedsNetwork: "Para cambiar el idioma o el tamaño del texto, o borrar sus respuestas, hace falta la red.",
 
 	Found: "Lo que se encontró",
 	FoundHigher: "«%s» De media, las respuestas fueron más altas para %s que para %s. El azar por sí solo " +

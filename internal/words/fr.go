@@ -29,7 +29,7 @@ var french = Words{
 	GroupFullText: "Les places qui restent dans cette dégustation sont réservées à d’autres groupes " +
 		"de convives. Merci d’avoir voulu y participer.",
 	GroupWhy: "Pourquoi cette question\u00a0: elle permet d’équilibrer les groupes de convives. La réponse " +
-		"reste enregistrée sous votre numéro de place, même si vous retirez vos autres réponses.",
+		"reste enregistrée sous votre numéro de place, même si vous effacez vos autres réponses.",
 	GroupStays: "Ce que vous avez dit de vous en arrivant reste enregistré sous votre numéro de place\u00a0: " +
 		"cela permet d’équilibrer les groupes de convives.",
 	AskStaff: "En cas de doute, demandez à la personne qui vous sert.",
@@ -153,14 +153,14 @@ var french = Words{
 	TooLate:   "Les réponses précédentes restent",
 	TooLateText: "La portion suivante a déjà été évaluée\u00a0: les réponses à une portion antérieure ne peuvent " +
 		"plus changer.",
-	TakeOut:    "Retirer mes réponses",
-	TakeOutAsk: "Retirer vos réponses\u00a0?",
+	TakeOut:    "Effacer mes réponses",
+	TakeOutAsk: "Effacer vos réponses\u00a0?",
 	TakeOutText: "Tout ce que vous avez répondu est effacé pour de bon, et vous ne pouvez pas continuer cette " +
 		"dégustation. Vous n’avez pas à donner de raison.",
 	TakeOutDo: "Effacer mes réponses",
-	TakeOutUntil: "Vous pouvez retirer vos réponses jusqu’au %s, avec le bouton ci-dessous ou en nous donnant " +
-		"votre numéro de place. Elles sont alors supprimées, et les résultats sont recalculés sans elles.",
-	Withdrawn:     "Vos réponses sont retirées",
+	TakeOutUntil: "Vous pouvez faire effacer vos réponses jusqu’au %s, avec le bouton ci-dessous ou en nous donnant " +
+		"votre numéro de place. Elles sont alors effacées, et les résultats sont recalculés sans elles.",
+	Withdrawn:     "Vos réponses sont effacées",
 	WithdrawnText: "Rien de ce que vous avez répondu n’est conservé. Merci de votre présence.",
 	Left:          "Vous avez quitté la dégustation",
 	LeftText: "Le personnel a noté votre départ. Ce que vous aviez envoyé est conservé. Si vous êtes encore " +
@@ -200,7 +200,7 @@ var french = Words{
 	WrongCode: "Ce n’est pas le code de votre prochaine portion. Vérifiez les chiffres sur l’assiette\u00a0; " +
 		"s’ils sont justes, prévenez le personnel.",
 	AllKept:      "Toutes vos réponses sont gardées sur ce téléphone",
-	NeedsNetwork: "Pour changer la langue ou la taille du texte, ou retirer vos réponses, il faut le réseau.",
+	NeedsNetwork: "Pour changer la langue ou la taille du texte, ou effacer vos réponses, il faut le réseau.",
 
 	Found: "Ce qui a été trouvé",
 	FoundHigher: "« %s » En moyenne, les réponses étaient plus hautes pour %s que pour %s. Le hasard seul " +

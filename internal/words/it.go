@@ -29,7 +29,7 @@ var italian = Words{
 	GroupFullText: "I posti che restano in questo assaggio sono riservati ad altri gruppi di " +
 		"ospiti. Grazie di aver voluto partecipare.",
 	GroupWhy: "Perché lo chiediamo: serve a tenere equilibrati i gruppi di ospiti. La risposta resta " +
-		"registrata con il Suo numero di posto, anche se ritira le altre risposte.",
+		"registrata con il Suo numero di posto, anche se cancella le altre risposte.",
 	GroupStays: "Ciò che ha detto di sé all’inizio resta registrato con il Suo numero di posto: serve a " +
 		"tenere equilibrati i gruppi di ospiti.",
 	AskStaff: "Se non è sicuro, chieda a chi La serve.",
@@ -149,14 +149,14 @@ var italian = Words{
 	TooLate:   "Restano le risposte precedenti",
 	TooLateText: "La porzione successiva è già stata valutata: le risposte a una precedente non si possono più " +
 		"cambiare.",
-	TakeOut:    "Ritirare le mie risposte",
-	TakeOutAsk: "Ritirare le sue risposte?",
+	TakeOut:    "Cancellare le mie risposte",
+	TakeOutAsk: "Cancellare le Sue risposte?",
 	TakeOutText: "Tutto ciò che ha risposto viene cancellato per sempre, e non potrà continuare questa " +
 		"degustazione. Non deve dare un motivo.",
 	TakeOutDo: "Cancellare le mie risposte",
-	TakeOutUntil: "Può ritirare le Sue risposte fino al %s, con il pulsante qui sotto o dicendoci il Suo numero " +
+	TakeOutUntil: "Può cancellare le Sue risposte fino al %s, con il pulsante qui sotto o dicendoci il Suo numero " +
 		"di posto. Vengono allora cancellate e i risultati si ricalcolano senza di esse.",
-	Withdrawn:     "Le sue risposte sono ritirate",
+	Withdrawn:     "Le Sue risposte sono cancellate",
 	WithdrawnText: "Nulla di ciò che ha risposto è conservato. Grazie per la sua presenza.",
 	Left:          "Ha lasciato la degustazione",
 	LeftText: "Il personale ha annotato la sua uscita. Ciò che ha inviato prima è conservato. Se è ancora " +
@@ -195,7 +195,7 @@ var italian = Words{
 	WrongCode: "Non è il codice della sua prossima porzione. Controlli le cifre sul piatto; se sono giuste, " +
 		"avvisi il personale.",
 	AllKept:      "Tutte le sue risposte sono conservate su questo telefono",
-	NeedsNetwork: "Per cambiare la lingua o la dimensione del testo, o ritirare le risposte, serve la rete.",
+	NeedsNetwork: "Per cambiare la lingua o la dimensione del testo, o cancellare le risposte, serve la rete.",
 
 	Found: "Che cosa è emerso",
 	FoundHigher: "«%s» In media le risposte erano più alte per %s che per %s. Il caso da solo " +

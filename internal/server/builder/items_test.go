@@ -272,9 +272,9 @@ func TestEveryQuestionOpens(t *testing.T) {
 			id := strings.Split(p.Path, "/")[2]
 			stored, err := f.Svc.Study(t.Context(), panel.StudyID(id))
 			f.Must(err)
-			if mend := strings.Contains(p.HTML().Find(".wide-steps").Text(), "to mend"); mend ||
+			if mend := strings.Contains(p.HTML().Find(".wide-steps").Text(), "to fix"); mend ||
 				stored.Spec.Serving.HasSeed || (len(stored.Problems) == 0) != (kind == "example") {
-				t.Errorf("%s %d: to mend: %v, seed: %v, %d problems", kind, i, mend, stored.Spec.Serving.HasSeed,
+				t.Errorf("%s %d: to fix: %v, seed: %v, %d problems", kind, i, mend, stored.Spec.Serving.HasSeed,
 					len(stored.Problems))
 			}
 			if got := lead.Get("/studies/" + id +

@@ -290,7 +290,7 @@ func (b *builder) counts() (wrong, open map[string]int) {
 func stateWords(wrong, open int) string {
 	var words []string
 	if wrong > 0 {
-		words = append(words, strconv.Itoa(wrong)+" to mend")
+		words = append(words, strconv.Itoa(wrong)+" to fix")
 	}
 	if open > 0 {
 		words = append(words, strconv.Itoa(open)+" still open")

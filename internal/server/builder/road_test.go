@@ -105,7 +105,7 @@ func TestBuilderKeepsWhatIsWrong(t *testing.T) {
 		t.Errorf("%d open things about the portion, want 1", got)
 	}
 	if got := strings.Join(strings.Fields(doc.Find(".wide-steps .here").Text()),
-		" "); got != "Dishes 1 to mend, 1 still open" {
+		" "); got != "Dishes 1 to fix, 1 still open" {
 		t.Errorf("the list of steps says %q", got)
 	}
 }

@@ -111,7 +111,7 @@ func TestRehearsalOfEachLanguage(t *testing.T) {
 	for screen, want := range map[string]string{
 		"1": "J'accepte de goûter", "1/declined": "Ne goûtez pas", "2": "Prenez une cuillerée",
 		"3": "À quel point est-ce salé", "4": "Une courte pause",
-		"5": "céleri-rave", "6": "C'était tout.", "7": "C'était la même crème", "3/withdraw": "Retirer",
+		"5": "céleri-rave", "6": "C'était tout.", "7": "C'était la même crème", "3/withdraw": "Effacer",
 		"3/withdrawn": "Merci",
 	} {
 		p := v.Get(at + "fr/" + screen)

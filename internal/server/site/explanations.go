@@ -89,7 +89,7 @@ var explanations = []explanation{
 		"Answers, downloads or something else of it were noted again and again meanwhile, so that its files would not "+
 			"have been of one moment. Nothing was given; try again in a moment.")},
 	{is(panel.ErrMistakes), AtDesk, http.StatusUnprocessableEntity, toStudies("The study has mistakes",
-		"Mend them first: the study's page lists each of them.")},
+		"Fix the mistakes first: the study’s page lists each of them.")},
 	{is(panel.ErrNotExported), AtDesk, http.StatusConflict, toStudies("Export the study first",
 		"Something has changed since the study was last exported, or it never was. Download it, then delete it.")},
 	{is(panel.ErrAmended), AtDesk, http.StatusConflict, toStudies("A later version rests on this one",

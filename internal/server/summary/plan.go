@@ -158,9 +158,9 @@ func blockWords(v study.Serving) string {
 
 // leftOutFixed says whose ratings are not analysed.
 func leftOutFixed(a *study.Study) string {
-	text := "The answers of whoever withdraws are deleted."
+	text := "Guests can delete their answers, which then count nowhere."
 	if a.Serving.DealtOnArrival() {
-		text = "The answers of whoever withdraws are deleted, but for the group that they were in when they arrived: " +
+		text = "Guests can delete their answers, but for the group that they were in when they arrived: " +
 			"what is dealt to others rests on it."
 	}
 	for _, x := range a.Panel.Screening {
