@@ -302,7 +302,7 @@ func TestFaultConnectionsExhausted(t *testing.T) {
 	t.Parallel()
 	const most = 40
 	p := newPostgresServer(t, fmt.Sprintf(" -c max_connections=%d -c superuser_reserved_connections=0", most))
-	outage{people: 40, told: true, away: func(toldOne func()) {
+	outage{people: 100, told: true, away: func(toldOne func()) {
 		others, err := sql.Open("pgx", p.dsn())
 		fatal(t, err)
 		defer others.Close()
