@@ -53,6 +53,8 @@ type FoundDifference struct {
 	Difference float64   // mean of theirs, the first sample less the second
 	Decides    bool      // the study had planned to decide by this attribute
 	Smallest   float64   // difference worth acting on that it had stated for it; 0 = none
+	Counted    bool      // its plan counted evidence on it after everybody
+	LogE       float64   // ln of that evidence where tasting ended
 }
 
 // FoundDifferences are those of a study: one for each attribute on which two people or
@@ -82,6 +84,13 @@ func FoundDifferences(s *study.Study, ratings []Rating, said []Screened) ([]Foun
 		f.Difference, f.Alike = stats.Mean(d), alikeIn(s)
 		if f.Decides = a.ID == s.Plan.Attribute; f.Decides {
 			f.Smallest = s.Plan.SmallestEffect
+			if s.Plan.Evidence != "" {
+				e, err := EvidenceNow(s, ratings, nil) // whom the screening leaves out is gone already
+				if err != nil {
+					return nil, err
+				}
+				f.Counted, f.LogE = true, e.LogE()
+			}
 		}
 		all = append(all, f)
 	}

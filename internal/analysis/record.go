@@ -130,6 +130,18 @@ func (r *Record) combine() {
 	r.Together = &t
 }
 
+// Evidence is ln of the evidence that the same two samples differ, over the studies whose plans counted it: that
+// of independent studies multiplies (Ville's bound holds for the product, each factor being 1 on average where
+// nothing differs). How many studies that are; 0 = none.
+func (r Record) Evidence() (logE float64, studies int) {
+	for _, f := range r.Studies {
+		if f.Counted {
+			logE, studies = logE+f.LogE, studies+1
+		}
+	}
+	return logE, studies
+}
+
 // Answer is what a record says to its question.
 type Answer string
 

@@ -133,3 +133,28 @@ func TestEarlierSpreadAllowsForStudiesThatDiffer(t *testing.T) {
 		t.Errorf("two that scatter alike: %+v", got)
 	}
 }
+
+// Evidence of a study that counted it is that of its finding, whoever the screening leaves out, and multiplies
+// over studies: 20 to 1 and 3 to 1 are 60 to 1. What did not count any adds none.
+func TestEvidenceMultipliesOverStudies(t *testing.T) {
+	t.Parallel()
+	s := parseStudy(t, "../../studies/darker-caramel.yaml")
+	rated := readRatings(t, "../../studies/darker-caramel-ratings.csv", s)
+	found, err := analysis.FoundDifferences(s, rated, nil)
+	if err != nil || len(found) != 1 {
+		t.Fatal(err, found)
+	}
+	if want := analyse(t, s, rated).Findings[0].Evidence.LogE(); !found[0].Counted || found[0].LogE != want {
+		t.Errorf("%+v, the finding has %v", found[0], want)
+	}
+	more, none := found[0], found[0]
+	found[0].LogE, more.LogE = math.Log(20), math.Log(3)
+	none.Counted, none.LogE = false, 0
+	records := analysis.Records([]analysis.FoundDifference{found[0], more, none})
+	if len(records) != 1 {
+		t.Fatal(records)
+	}
+	if e, n := records[0].Evidence(); n != 2 || math.Abs(e-math.Log(60)) > 1e-12 {
+		t.Errorf("evidence %v of %d studies", math.Exp(e), n)
+	}
+}

@@ -14,6 +14,7 @@ type RecordText struct {
 	Between string   // which two were compared
 	Said    string   // the answer, with its interval
 	Next    string   // what a further evening may find; "" when nothing can be said
+	Counted string   // running evidence of all studies that counted it; "" when none did
 	Repeat  string   // whether it is worth repeating
 	Mind    []string // what the numbers rest on
 }
@@ -23,7 +24,7 @@ func RecordWords(r analysis.Record) RecordText {
 	f := r.Studies[0]
 	w := recordWriter{r, decimalsOf(f.To - f.From)}
 	return RecordText{Asked: f.Asked, Between: f.Samples[0] + " against " + f.Samples[1], Said: w.said(),
-		Next: w.next(), Repeat: w.repeat(), Mind: w.mind()}
+		Next: w.next(), Counted: w.counted(), Repeat: w.repeat(), Mind: w.mind()}
 }
 
 // RecordDifference writes what one study of a record found: "+6.2 points (0.3 to 12.1)".
@@ -110,6 +111,19 @@ func (w recordWriter) next() string {
 	return text + "."
 }
 
+// counted tells running evidence, which multiplies over studies with other guests.
+func (w recordWriter) counted() string {
+	logE, studies := w.Evidence()
+	switch studies {
+	case 0:
+		return ""
+	case 1:
+		return fmt.Sprintf("Evidence for a difference, counted after every guest in one study: %s.", analysis.Odds(logE))
+	}
+	return fmt.Sprintf("Evidence for a difference, counted after every guest in %d studies and multiplied: %s.", studies,
+		analysis.Odds(logE))
+}
+
 func (w recordWriter) repeat() string {
 	_, ci := w.all()
 	smallest := w.Smallest()
@@ -144,6 +158,10 @@ func (w recordWriter) mind() []string {
 			"differences, restricted maximum likelihood); the interval is Hartung and Knapp’s, its factor held at "+
 			"1 or more.",
 			number(t.Tau, w.decimals)))
+	}
+	if _, studies := w.Evidence(); studies > 0 {
+		text = append(text, "Evidence says whether there is a difference, in either direction, in any of these studies. "+
+			"Where tasting stopped as soon as there was enough, the mean difference exaggerates a little.")
 	}
 	if w.Studies[0].Invented {
 		text = append(text, "The ratings are invented.")

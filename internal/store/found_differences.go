@@ -36,6 +36,8 @@ type differenceColumns struct {
 	Difference                float64
 	Decides                   bool
 	Smallest                  float64
+	Counted                   bool
+	LogE                      float64 `gorm:"column:log_e"`
 }
 
 func (foundDifferenceRow) TableName() string { return "found_differences" }
@@ -50,7 +52,7 @@ func columnsOfDifference(f analysis.FoundDifference) differenceColumns {
 		Contrast: string(f.Contrast), Asked: f.Asked, Scale: string(f.Scale), ScaleFrom: f.From, ScaleTo: f.To,
 		People: f.People, SD: f.SD, Invented: f.Invented,
 		FirstSample: f.Samples[0], SecondSample: f.Samples[1], Alike: f.Alike, Difference: f.Difference,
-		Decides: f.Decides, Smallest: f.Smallest}
+		Decides: f.Decides, Smallest: f.Smallest, Counted: f.Counted, LogE: f.LogE}
 }
 
 func (r differenceColumns) foundDifference() analysis.FoundDifference {
@@ -60,7 +62,7 @@ func (r differenceColumns) foundDifference() analysis.FoundDifference {
 		To:     r.ScaleTo,
 		People: r.People, SD: r.SD, Invented: r.Invented,
 		Samples: [2]string{r.FirstSample, r.SecondSample}, Alike: r.Alike, Difference: r.Difference, Decides: r.Decides,
-		Smallest: r.Smallest}
+		Smallest: r.Smallest, Counted: r.Counted, LogE: r.LogE}
 }
 
 // KeepDifferences puts what find makes of the ratings of a closed study in the place of

@@ -59,6 +59,8 @@ CREATE TABLE found_differences (
   difference double precision NOT NULL, -- mean, the first less the second
   decides boolean NOT NULL, -- by plan
   smallest double precision NOT NULL, -- worth acting on; 0 = not stated
+  counted boolean NOT NULL, -- evidence, after everybody
+  log_e double precision NOT NULL, -- of it where tasting ended; 0 = not counted
   PRIMARY KEY (study_id, attribute)
 );
 CREATE INDEX found_differences_by_kind ON found_differences (question, contrast, scale);
@@ -89,6 +91,8 @@ CREATE TABLE joined_differences (
   difference double precision NOT NULL,
   decides boolean NOT NULL,
   smallest double precision NOT NULL,
+  counted boolean NOT NULL,
+  log_e double precision NOT NULL,
   PRIMARY KEY (joined_id, attribute)
 );
 

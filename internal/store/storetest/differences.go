@@ -12,7 +12,7 @@ func spreadOf(title string, attribute study.AttributeID, sd float64) analysis.Fo
 		Attribute: attribute,
 		Asked:     "How salty?", Scale: study.Line, From: -0.5, To: 100, People: 12, SD: sd, Invented: true,
 		Samples: [2]string{"“Sea custard”", "“Custard”"}, Alike: "custard", Difference: -3.25, Decides: true,
-		Smallest: 5}
+		Smallest: 5, Counted: true, LogE: -0.75}
 }
 
 var spreadTests = []namedTest{
