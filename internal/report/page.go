@@ -19,6 +19,7 @@ type Options struct {
 
 	Deviations []Deviation // from the plan, as far as they are on record; of no use without Flow
 
+	BlindTo  []Fact            // who was kept from knowing what, and what came of it
 	Rated    []analysis.Rating // to draw by position and sitting; nil = not drawn
 	Answered []AnsweredAt      // to draw how the evening went; nil = not drawn
 }
@@ -63,6 +64,7 @@ type Page struct {
 	Running          []string
 	Flow             []FlowStep
 	Deviations       []Deviation // from the plan
+	BlindTo          []Fact
 	MethodsText      string
 	Technical        Technical
 }
@@ -156,7 +158,7 @@ type Fact struct{ What, Value string }
 func Build(s *study.Study, r *analysis.Result, o Options) Page {
 	p := Page{Title: s.Title, Invented: s.Invented, Simulated: o.Simulated, Outcome: NoAnswer, Running: o.Notes,
 		Flow: FlowSteps(o.Flow, r), MethodsText: o.Methods, Deviations: o.Deviations,
-		Headings: headingsOf(s, twoSamples(r.Findings)), Technical: technicalOf(s, r)}
+		BlindTo: o.BlindTo, Headings: headingsOf(s, twoSamples(r.Findings)), Technical: technicalOf(s, r)}
 	if !web.FiguresBuilt() {
 		p.FiguresMissing = "The script that draws the figures was not built into this program. " +
 			"The numbers are in the tables; for figures run “npm --prefix web ci” and build again."

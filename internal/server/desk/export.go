@@ -188,6 +188,7 @@ func reportOptions(ctx context.Context, svc *panel.Service, stored panel.Study,
 	_, rated, err := svc.Ratings(ctx, stored.ID)
 	return report.Options{Notes: notes, Flow: &flow, Methods: summary.MethodsText(stored, flow, found),
 		Deviations: report.Deviations(flow, found, collected), Rated: rated,
+		BlindTo:  report.BlindTo(stored.Spec, found, collected),
 		Answered: report.AnsweredOf(collected)}, err
 }
 
