@@ -19,14 +19,14 @@ type Keys struct {
 const mostTabs = 120
 
 // focused says where the focus is after a press of Tab. The order is sensible where each press
-// leads on in the page, but for the one that starts again at its top.
+// leads on in the page, but for the one that starts again at its top. A date has several stops.
 const focused = `((wanted) => {
   const e = document.activeElement, was = window.wasAt;
   window.wasAt = e;
   const rings = [e, e.closest(".choice")].filter(Boolean).map((x) => getComputedStyle(x));
   const box = e.getBoundingClientRect();
   return {
-    here: e.matches(wanted), stuck: e === was && e !== document.body,
+    here: e.matches(wanted), stuck: e === was && e !== document.body && e.type !== "date",
     seen: e === document.body || rings.some((s) => s.outlineStyle !== "none" && parseFloat(s.outlineWidth) >= 2) &&
       box.bottom > 0 && box.top < innerHeight,
     back: Boolean(was?.isConnected && was !== document.body && e !== document.body &&
