@@ -163,6 +163,7 @@ var mayDo = map[Role]map[Act]states{
 		ActInvite: inEveryState, ActPassword: inEveryState, ActJoinRecord: inEveryState,
 		ActReadLog: inEveryState, ActWatch: inEveryState, ActShare: onceClosed,
 		ActTakeOut: onceOpen, ActImport: inOpen, ActFree: inOpen, ActBreakBlind: inOpen, ActRelease: inOpen,
+		ActLend: inOpen,
 	},
 	RolePartner: {ActCountersign: beforeClose, ActExport: inEveryState, ActPassword: inEveryState,
 		ActReadLog: inEveryState, ActWatch: inEveryState},

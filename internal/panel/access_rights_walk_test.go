@@ -199,6 +199,9 @@ var acting = map[string]struct {
 	"HandTablet": {panel.ActLend, false, func(w *walk, by panel.Session) error {
 		return last(w.svc.HandTablet(w.ctx, by, w.seat.ID))
 	}},
+	"HandTabletTo": {panel.ActLend, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.HandTabletTo(w.ctx, by, w.study, 1))
+	}},
 	"TakeTabletBack": {panel.ActLend, false, func(w *walk, by panel.Session) error {
 		return w.svc.TakeTabletBack(w.ctx, by, w.seat.ID)
 	}},
@@ -425,7 +428,7 @@ func TestTheTableOfActs(t *testing.T) {
 			panel.ActWatch:   all,
 			panel.ActShare:   closed,
 			panel.ActTakeOut: open | closed, panel.ActImport: open, panel.ActFree: open, panel.ActBreakBlind: open,
-			panel.ActRelease: open,
+			panel.ActRelease: open, panel.ActLend: open,
 		},
 		panel.RolePartner: {panel.ActCountersign: locked | open, panel.ActExport: all, panel.ActPassword: all,
 			panel.ActReadLog: all, panel.ActWatch: all},

@@ -17,7 +17,7 @@ const HandTabletLasts = HandOverLasts
 // session of [RoleTablet]; once it has ended nothing leads back to the ballot from there.
 
 // HandTablet returns a code of six digits that opens the ballot of a seat on the house's
-// tablet, once. Floor only.
+// tablet, once.
 func (s *Service) HandTablet(ctx context.Context, by Session, seatID AssessorID) (TabletCode, error) {
 	if _, _, err := s.at(ctx, by, ActLend); err != nil {
 		return "", err
@@ -38,6 +38,38 @@ func (s *Service) HandTablet(ctx context.Context, by Session, seatID AssessorID)
 	s.tablets.keep(hash(code), shown)
 	s.tellOthers(message{At: shown.at, Shown: &shownWay{Token: hash(code), By: by, Seat: shown.seat}})
 	return code, nil
+}
+
+// HandTabletTo is [Service.HandTablet] by the lead, for the guest with a number, at the last of
+// the opened sittings at which they taste. [ErrNotFound] when there is none.
+func (s *Service) HandTabletTo(ctx context.Context, by Session, studyID StudyID, label int) (TabletCode, error) {
+	if err := by.may(ActLend); err != nil {
+		return "", err
+	}
+	stored, err := s.Study(ctx, studyID)
+	if err != nil {
+		return "", err
+	}
+	if err := by.mayNow(ActLend, stored.State); err != nil {
+		return "", err
+	}
+	people, err := s.store.Assessors(ctx, studyID)
+	if err != nil {
+		return "", err
+	}
+	sittings, err := s.openedSittings(ctx, studyID)
+	if err != nil {
+		return "", err
+	}
+	for _, a := range people {
+		for i := len(sittings) - 1; i >= 0 && a.Label() == label; i-- {
+			by.SittingID = sittings[i].ID
+			if code, err := s.HandTablet(ctx, by, a.ID); !errors.Is(err, ErrNotFound) {
+				return code, err
+			}
+		}
+	}
+	return "", ErrNotFound
 }
 
 // TakeTablet opens the ballot of the seat that floor showed a code for, and returns the

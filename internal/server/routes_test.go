@@ -204,6 +204,10 @@ var accessTable = []access{
 		shows: []string{"Free a place"}},
 	{method: "POST", path: "/studies/{id}/free", lead: [4]int{conflict, conflict, http.StatusUnprocessableEntity,
 		conflict}, others: always(other)},
+	{method: "GET", path: "/studies/{id}/tablet", lead: [4]int{conflict, conflict, ok, conflict},
+		others: always(other), shows: []string{"Give a guest the house’s tablet"}},
+	{method: "POST", path: "/studies/{id}/tablet", lead: [4]int{conflict, conflict, unprocessable, conflict},
+		others: always(other)},
 	// of a study that describes its samples alone: see TestOnlyTheLeadSeesHowAssessorsDid
 	{method: "GET", path: "/studies/{id}/assessors", lead: [4]int{conflict, conflict, conflict, missing},
 		others: always(other)},

@@ -24,7 +24,8 @@ func (b *builder) whoPart() part {
 		b.number("panel.minimum age", "Minimum age, in years", "Needed where a dish contains alcohol. The law of "+
 			"the place decides; the phone asks before consent.", ""),
 		b.number("panel.withdrawal days", "Days after closing in which answers can be deleted", "Guests read "+
-			"until when. Answers deleted in that time make a new version of the findings. 0: only until you close.", "7"),
+			"until when. Answers deleted in that time make a new version of the findings. 0: only until you "+
+			"close.", "7"),
 		b.tick("panel.tell result", "Tell guests the result", "After the close, on the link that they have: what was "+
 			"found, the names or dishes they had, and their own answers beside everybody’s (an average of five "+
 			"people or more). Never before, and not to who deleted their answers."),

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"net/url"
 	"strconv"
 	"strings"
 
@@ -24,6 +25,7 @@ type numberPage struct {
 	Over                 bool   // it cannot be done any more, as Text says
 	Number               site.Field
 	Problems             []site.Problem
+	Tablet               *onTablet // the code that was asked for; nil = none yet
 }
 
 var numberScreen = site.DeskScreen[numberPage]("desk/by_number")
@@ -66,6 +68,49 @@ var takeOut = byNumber{path: "take-out", title: "Delete answers", heading: "Dele
 		{panel.ErrNotFound, "Nobody has this number. Ask the guest to read it from the phone again."},
 		{panel.ErrWithdrawn, "The answers of this number are deleted already."},
 	}}
+
+var handTablet = byNumber{path: "tablet", title: "The house’s tablet", heading: "Give a guest the house’s tablet",
+	from: panel.Open, to: panel.Open, hint: "as on the floor’s list", button: "Show the code", cancel: "Leave it",
+	text: func(*panel.Service, panel.Study) (string, bool) {
+		return "For a guest whose phone fails, or who has none. A guest without a seat number is seated by the floor " +
+			"first. The floor’s page of the seat shows who has the tablet, and takes it back.", false
+	},
+	mistakes: []numberMistake{
+		{panel.ErrNotFound, "Nobody who tastes now has this number."},
+		{panel.ErrWithdrawn, "The answers of this number are deleted: there is no ballot to show."},
+	}}
+
+// onTablet is the code that opens a guest's ballot on the house's tablet.
+type onTablet struct {
+	Number, Minutes int
+	Code            panel.TabletCode
+	Address         string // of the tablet's page
+	QR              site.QRCode
+}
+
+// handTablet shows the lead the code for the guest with the number that was typed.
+func (s *handlers) handTablet(c *gin.Context) error {
+	page, err := s.numberPage(c, handTablet)
+	if err != nil {
+		return err
+	}
+	page.Number.Value = strings.TrimSpace(c.Request.PostFormValue("number"))
+	n, err := strconv.Atoi(page.Number.Value)
+	if err != nil {
+		return s.wrongNumber(c, page, handTablet, panel.ErrNotFound)
+	}
+	code, err := s.Panel.HandTabletTo(c.Request.Context(), site.SessionOf(c), page.ID, n)
+	if err != nil {
+		return s.wrongNumber(c, page, handTablet, err)
+	}
+	t := onTablet{Number: n, Code: code, Minutes: int(panel.HandTabletLasts.Minutes()),
+		Address: s.BaseURL(c.Request) + site.TabletPath}
+	if t.QR, err = site.NewQR(t.Address + "?code=" + url.QueryEscape(string(code))); err != nil {
+		return err
+	}
+	page.Tablet = &t
+	return site.Show(s.Site, c, http.StatusOK, numberScreen, page)
+}
 
 func takeOutText(s *panel.Service, stored panel.Study) (text string, over bool) {
 	text = "For a guest who asks for it. Everything that they answered is deleted for good."
@@ -131,13 +176,18 @@ func (s *handlers) actByNumber(act byNumber) func(*gin.Context) error {
 		if page.Over && errors.Is(err, panel.ErrNotOpen) {
 			return site.Show(s.Site, c, http.StatusConflict, numberScreen, page)
 		}
-		for _, m := range act.mistakes {
-			if errors.Is(err, m.err) {
-				page.Number.Problem = m.text
-				page.Problems = []site.Problem{{Field: "number", Text: m.text}}
-				return site.Show(s.Site, c, http.StatusUnprocessableEntity, numberScreen, page)
-			}
-		}
-		return err
+		return s.wrongNumber(c, page, act, err)
 	}
+}
+
+// wrongNumber shows the form again with what is wrong about the number, or returns the error.
+func (s *handlers) wrongNumber(c *gin.Context, page numberPage, act byNumber, err error) error {
+	for _, m := range act.mistakes {
+		if errors.Is(err, m.err) {
+			page.Number.Problem = m.text
+			page.Problems = []site.Problem{{Field: "number", Text: m.text}}
+			return site.Show(s.Site, c, http.StatusUnprocessableEntity, numberScreen, page)
+		}
+	}
+	return err
 }

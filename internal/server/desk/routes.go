@@ -86,6 +86,8 @@ func Routes(s *site.Site) []site.Route {
 		site.Get("/studies/:id/paper.csv", site.Lead, p.paperSheet),
 		site.Get("/studies/:id/free", site.Lead, p.numberForm(freePlace)),
 		site.Post("/studies/:id/free", site.Lead, p.actByNumber(freePlace)),
+		site.Get("/studies/:id/tablet", site.Lead, p.numberForm(handTablet)),
+		site.Post("/studies/:id/tablet", site.Lead, p.handTablet),
 		site.Get("/studies/:id/assessors", site.Lead, p.assessors),
 		site.Get("/studies/:id/close", site.Lead, p.closeForm),
 		site.Post("/studies/:id/close", site.Lead, p.close),

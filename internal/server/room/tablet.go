@@ -88,7 +88,7 @@ func (s *handlers) tabletPage(c *gin.Context) tabletPage {
 	f := site.StaffFrameFor(c, panel.RoleTablet, "The house’s tablet", 0, false)
 	return tabletPage{StaffFrame: f, Was: s.IsTablet(c), Code: site.Field{ID: "code",
 		Label: say.Translate("Six-digit code"), Type: "text", Mode: "numeric", Autocomplete: "off",
-		Hint: say.Translate("The floor’s page of the seat shows it.")}}
+		Hint: say.Translate("The floor’s page of the seat shows it, or the lead’s.")}}
 }
 
 // takeTablet opens the ballot that the code is for, in a browser that starts afresh: neither the

@@ -86,6 +86,7 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 		"/studies/" + string(locked), "/studies/" + string(resting), "/studies/" + string(resting) + "/sittings/1/card",
 		"/studies/" + string(resting) + "/sittings/1/cards",
 		"/studies/" + string(resting) + "/close", "/studies/" + string(resting) + "/take-out",
+		"/studies/" + string(resting) + "/tablet",
 		"/studies/" + string(resting) + "/paper",
 		"/studies/" + string(resting) + "/balance", "/studies/" + string(resting) + "/log",
 		"/studies/" + string(closed),
