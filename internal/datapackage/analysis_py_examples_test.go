@@ -1,11 +1,14 @@
 package datapackage
 
 import (
+	"encoding/json"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/google/jsonschema-go/jsonschema"
 )
 
 // inOnePython runs the script of every folder named in one interpreter, so that scipy is loaded
@@ -52,8 +55,23 @@ var mayStayInPython = map[string]int{
 	"smooth-by-starch": 2, "strained-twice": 26, "swapped-cream": 1, "sweet-enough": 32,
 }
 
+// fitsItsSchema holds the findings of a package to the schema beside them.
+func fitsItsSchema(t *testing.T, name string, files map[string][]byte) {
+	t.Helper()
+	var schema jsonschema.Schema
+	must(t, json.Unmarshal(files["findings.schema.json"], &schema))
+	resolved, err := schema.Resolve(nil)
+	must(t, err)
+	var findings any
+	must(t, json.Unmarshal(files["findings.json"], &findings))
+	if err := resolved.Validate(findings); err != nil {
+		t.Errorf("%s: findings.json does not fit findings.schema.json: %v", name, err)
+	}
+}
+
 // TestAnalysisInPythonOnEveryExample runs the script on the package of every example study: no
-// number may differ, none may be left out without a reason, and no more than here.
+// number may differ, none may be left out without a reason, and no more than here. The findings of
+// each fit the schema that comes with them.
 func TestAnalysisInPythonOnEveryExample(t *testing.T) {
 	python := python(t)
 	files, err := filepath.Glob("../../studies/*.yaml")
@@ -66,7 +84,9 @@ func TestAnalysisInPythonOnEveryExample(t *testing.T) {
 		name := strings.TrimSuffix(filepath.Base(file), ".yaml")
 		dir := filepath.Join(root, name)
 		must(t, os.Mkdir(dir, 0o700))
-		for name, text := range filesOf(t, answeredExample(t, name)) {
+		files := filesOf(t, answeredExample(t, name))
+		fitsItsSchema(t, name, files)
+		for name, text := range files {
 			must(t, os.WriteFile(filepath.Join(dir, name), text, 0o600))
 		}
 		args = append(args, dir)
