@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/PuerkitoBio/goquery"
+
 	"cloche/internal/panel"
 	"cloche/internal/server/servertest"
 )
@@ -91,6 +93,15 @@ func TestTableCardsSayNothingOfTheStudy(t *testing.T) {
 	for _, want := range []string{"/join/" + string(join) + "?table=3", "Table 3", "Tisch 3", "Scannez le code"} {
 		if !strings.Contains(first, want) {
 			t.Errorf("the first card says %q, want %q in it", first, want)
+		}
+	}
+	one := lead.Get("/studies/" + string(id) + "/sittings/1/card").HTML().Find(".card")
+	for lang, want := range map[string]string{"en": "Word of the evening", "fr": "Mot de la soirée",
+		"de": "Wort des Abends"} {
+		for _, card := range []*goquery.Selection{cards.First(), one} {
+			if got := card.Find("[lang=" + lang + "]").Text(); !strings.Contains(got, want) {
+				t.Errorf("in %s a card says %q, want %q in it", lang, got, want)
+			}
 		}
 	}
 	hidden := append([]string{servertest.NameA, servertest.NameB, "céleri"}, servertest.Canaries...)

@@ -72,7 +72,7 @@ type card struct {
 	site.Frame
 	Link  string
 	Word  string // of the evening
-	Asked bool   // of everybody who joins
+	Said  []cardWords
 	QR    site.QRCode
 	Table string            // what the staff say of guests at its table; "" = nothing
 	Cards []panel.TableCard // to choose from, where the staff say something
@@ -200,7 +200,7 @@ func (s *handlers) card(c *gin.Context) error {
 	}
 	page := card{
 		Frame: s.DeskFrame(c, "Card for the table", stored.Spec.Invented), Link: line.Link, QR: line.QR,
-		Word: line.Word, Asked: line.AskWord, Cards: panel.TableCards(stored.Spec),
+		Word: line.Word, Said: cardSays(stored, 0), Cards: panel.TableCards(stored.Spec),
 	}
 	for _, x := range page.Cards {
 		if x.Query == c.Request.URL.RawQuery {

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"fmt"
 	"net/http"
 	"strconv"
@@ -21,7 +22,6 @@ type tableCards struct {
 	From, To int
 	Problem  string
 	Word     string // of the evening
-	Asked    bool   // of everybody who joins
 	Cards    []tableCard
 }
 
@@ -33,7 +33,22 @@ type tableCard struct {
 	Said  []cardWords
 }
 
-type cardWords struct{ Language, Greeting, Table, Scan string }
+// cardWords is what a card says in one language. Table is empty on the card for every table.
+type cardWords struct{ Language, Greeting, Table, Scan, Word string }
+
+// cardSays is what a card says in each language in which guests read the study; table 0 is every table.
+func cardSays(stored panel.Study, table int) (all []cardWords) {
+	for _, lang := range languagesOf(stored) {
+		w := words.In(lang)
+		said := cardWords{Language: lang, Greeting: cmp.Or(stored.Spec.In(lang).Texts.Welcome, w.Welcome),
+			Scan: w.ScanCard, Word: w.WordLabel}
+		if table > 0 {
+			said.Table = fmt.Sprintf(w.AtTable, table)
+		}
+		all = append(all, said)
+	}
+	return all
+}
 
 // Most and usual numbers of cards.
 const (
@@ -53,20 +68,12 @@ func (s *handlers) tableCards(c *gin.Context) error {
 		return err
 	}
 	page := tableCards{Frame: s.DeskFrame(c, "Cards for the tables", stored.Spec.Invented), ID: stored.ID,
-		Number: x.Number, Word: line.Word, Asked: line.AskWord}
+		Number: x.Number, Word: line.Word}
 	page.From, page.To, page.Problem = tablesAsked(c.Query("from"), c.Query("to"))
 	for n := page.From; n <= page.To && page.Problem == ""; n++ {
-		card := tableCard{Table: n, Link: line.Link + "?table=" + strconv.Itoa(n)}
+		card := tableCard{Table: n, Link: line.Link + "?table=" + strconv.Itoa(n), Said: cardSays(stored, n)}
 		if card.QR, err = site.NewQR(card.Link); err != nil {
 			return err
-		}
-		for _, lang := range languagesOf(stored) {
-			w := words.In(lang)
-			said := cardWords{lang, stored.Spec.In(lang).Texts.Welcome, fmt.Sprintf(w.AtTable, n), w.ScanCard}
-			if said.Greeting == "" {
-				said.Greeting = w.Welcome
-			}
-			card.Said = append(card.Said, said)
 		}
 		page.Cards = append(page.Cards, card)
 	}
