@@ -13,7 +13,10 @@ import (
 )
 
 // TermTest is a type III F test of one fixed term with Satterthwaite's
-// degrees of freedom. DF2, F and P are NaN when the term cannot be tested.
+// degrees of freedom. Those of several contrasts together depend on how the contrasts are
+// written (Fai & Cornelius 1996, J. Stat. Comput. Simul. 54:363, from memory: the axes of
+// their covariance turn with it), unless all have the same: here each level is held
+// against one. DF2, F and P are NaN when the term cannot be tested.
 type TermTest struct {
 	Term           model.Term
 	DF1, DF2, F, P float64
