@@ -83,12 +83,6 @@ func invertLattice(total int, phi func(t float64) float64) func(w int) float64 {
 	}
 }
 
-// SignedRankQuantile returns the smallest w with P(W ≤ w) ≥ q, less a
-// rounding allowance, for q below ½.
-func SignedRankQuantile(q float64, n int) int {
-	return SmallestReaching(q, n*(n+1)/2, NewSignedRank(n))
-}
-
 // quantileAllowance keeps a probability met exactly from being missed by
 // rounding.
 const quantileAllowance = 10 * 0x1p-52
