@@ -40,6 +40,11 @@ var CustardInWords []byte
 //go:embed sweet-enough.yaml
 var SweetEnough []byte
 
+// SweetAlone is an example of whether one dish by itself is about right.
+//
+//go:embed sweet-alone.yaml
+var SweetAlone []byte
+
 // SaltierOfTwo is an example of which of two dishes has more of something.
 //
 //go:embed saltier-of-two.yaml
@@ -92,6 +97,8 @@ var (
 	StartWords []byte
 	//go:embed start/right.yaml
 	StartRight []byte
+	//go:embed start/alone.yaml
+	StartAlone []byte
 	//go:embed start/more.yaml
 	StartMore []byte
 	//go:embed start/tell.yaml

@@ -203,6 +203,12 @@ func checkCompare(s *study.Study) error {
 		}
 		return nil
 	}
+	if s.Question.Kind().OneDish {
+		if a, ok := s.Attribute(p.Attribute); !ok || a.Scale.Averages() || len(s.Samples) != 1 {
+			return fmt.Errorf("%w: of one dish an attribute about right decides", ErrPlan)
+		}
+		return nil
+	}
 	if s.Question.Kind().Amounts {
 		if series, _ := s.Series(); len(series) < fewestSamples {
 			return fmt.Errorf("%w: a line takes three amounts at least", ErrPlan)

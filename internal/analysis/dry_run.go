@@ -164,6 +164,9 @@ func (d DryRun) Ratings() ([]Rating, error) {
 	if d.ticks() {
 		return Simulate(d.Study, d.Plan, d.trueTicks(), d.Seed), nil
 	}
+	if d.oneDish() {
+		return d.saidAlone(d.Seed), nil
+	}
 	ratings := Simulate(d.Study, d.Plan, d.truth(), d.Seed)
 	d.markStrata(ratings)
 	return ratings, nil
@@ -175,7 +178,7 @@ func (d DryRun) Expected() ([]Expectation, error) {
 	if err := d.check(); err != nil {
 		return nil, err
 	}
-	if d.ranks() || d.chooses() || d.ticks() {
+	if d.ranks() || d.chooses() || d.ticks() || d.oneDish() {
 		return nil, nil
 	}
 	var all []Expectation
@@ -223,6 +226,8 @@ func (d DryRun) finding() func(seed uint64) (bool, error) {
 	switch {
 	case d.chooses():
 		return d.finds(d.Study, d.chosen)
+	case d.oneDish():
+		return d.finds(d.Study, d.saidAlone)
 	case d.ticks():
 		p = d.ticksP
 	case d.Study.Plan.WholePanel:

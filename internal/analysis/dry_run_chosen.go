@@ -67,7 +67,7 @@ func (d DryRun) finds(s *study.Study, answers func(seed uint64) []Rating) func(s
 // difference, or that so few tell two samples apart that they pass for the same.
 func FindsAsPlanned(s *study.Study, f Finding) bool {
 	switch {
-	case s.Plan.StopEarly:
+	case s.Plan.StopEarly, s.Question.Kind().OneDish:
 		return f.Verdict.Different()
 	case s.Question.Kind().Tells && s.Plan.Test == study.Equivalence:
 		return f.Verdict.Code == Alike

@@ -6,5 +6,5 @@ var answerings = []answering{
 	answerSameDifferent, answerPreference, answerRankingByAttribute, answerRankingByLiking, answerAmounts,
 	answerWhichWords,
 	answerThreshold,
-	answerProfile,
+	answerProfile, answerRightAlone,
 }

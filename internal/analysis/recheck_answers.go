@@ -14,7 +14,7 @@ import (
 // beside the planned one, by the first answer of each where somebody answered more than
 // once, without whoever moves it most, and without those of each breach.
 func recheckAnswers(s *study.Study, find finder, answers []Rating, r *Result) error {
-	if s.Question.CollectsRatings() || len(r.Findings) == 0 {
+	if s.Question.CollectsRatings() && !s.Question.Kind().OneDish || len(r.Findings) == 0 {
 		return nil
 	}
 	f := &r.Findings[0]
@@ -47,7 +47,7 @@ func recheckAnswers(s *study.Study, find finder, answers []Rating, r *Result) er
 			f.reckoned(again, level, even)
 		}
 	}
-	if f.undirected() { // it has no single estimate
+	if f.undirected() || f.Kind == KindAboutRight { // it has no single estimate
 		f.Value = math.NaN()
 	}
 	return nil
@@ -63,10 +63,14 @@ type answered struct {
 
 // valueOf is that of a finding with its interval: of an order the share who put the two
 // that lie furthest apart in the finding first the one, then the other; of words
-// [Finding.WidestWord].
+// [Finding.WidestWord]; of one dish about right the drop that is surest in the finding.
 func (x answered) valueOf(g *Finding) (float64, stats.Interval) {
 	if g.Kind == KindWords {
 		return x.f.widestIn(g)
+	}
+	if g.Kind == KindAboutRight {
+		of, side, _ := x.f.SurestDrop()
+		return g.DropOn(of, side)
 	}
 	if g.Kind != KindRanking {
 		return g.Value, g.CI
@@ -118,6 +122,9 @@ func (x answered) ways(s *study.Study, all []marks) (ways []aside) {
 func (x answered) mostInfluential(people []string) (who, how string) {
 	if x.f.Kind == KindWords {
 		return mostUnlikeTicks(x.s, x.answers), "whose ticks are furthest from the others"
+	}
+	if x.f.Kind == KindAboutRight {
+		return x.movesDropMost(), "who moves it as far as anyone"
 	}
 	if x.f.Kind == KindRanking {
 		var each []Rated

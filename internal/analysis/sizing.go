@@ -74,6 +74,7 @@ type Sizing struct {
 	Others     int              // comparisons beside the primary one that Holm's method adjusts; 0 = none
 	Contrast   SizedContrast    // compared in place of a pair; zero = a pair
 	AboutRight SizedAboutRight  // of a study that asks whether samples are about right
+	OneDish    int              // sides of one dish that are tested together; 0 = it is not of one dish
 
 	Looking SizedLooking // whether the plan looks before its end
 

@@ -35,6 +35,20 @@ func sizedAboutRight(s *study.Study) SizedAboutRight {
 	return r
 }
 
+// ofOneDish sizes a panel by the drop in liking: of ten guests three are supposed to say too
+// much, one too little and six about right, and the three are held against the six, as two
+// groups as large as their harmonic mean.
+func (q *Sizing) ofOneDish(s *study.Study) {
+	q.AboutRight = sizedAboutRight(s)
+	q.AboutRight.Moves = false
+	q.Length = q.AboutRight.Length
+	q.Spread = RuleOfThumb(q.Test, q.Length)
+	q.Each, q.OneDish = Part{4, 10}, 2 // 2·0.3·0.6/(0.3 + 0.6)
+	if s.Plan.Adjust == study.NoAdjustment {
+		q.OneDish = 1
+	}
+}
+
 // What the remark supposes: a fifth of the people say too little or too much, from which on
 // one acts, and three fifths about right; of two samples four of ten people move, three of
 // them one way (choices of ours).
@@ -61,11 +75,14 @@ func (z *Size) remarkAboutRight() {
 	}
 	ci := dist.ClopperPearson(few, n, 1-q.Alpha)
 	text := "about right: when %d of the %d people who taste a sample say too little, or too much, that is " +
-		"known to be %s to %s of all guests; that they like it less than %d who say about right is found with a " +
-		"chance of %s from %s points on, if ratings of liking scatter by %s (a rule of thumb)"
-	sd := RatingNoise * q.AboutRight.Length
-	args := []any{few, n, Percent(ci.Lo), Percent(ci.Hi), right, Percent(q.Power),
-		Points(dropFound(few, right, q) * sd), Points(sd)}
+		"known to be %s to %s of all guests"
+	args := []any{few, n, Percent(ci.Lo), Percent(ci.Hi)}
+	if q.OneDish == 0 { // of which this is the size
+		sd := RatingNoise * q.AboutRight.Length
+		text += "; that they like it less than %d who say about right is found with a " +
+			"chance of %s from %s points on, if ratings of liking scatter by %s (a rule of thumb)"
+		args = append(args, right, Percent(q.Power), Points(dropFound(few, right, q)*sd), Points(sd))
+	}
 	if q.AboutRight.Moves {
 		text += "; that people move from one answer to the next between two samples, 3 of ten one way and 1 of " +
 			"ten the other, is found with a chance of %s"

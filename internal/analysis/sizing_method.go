@@ -59,7 +59,7 @@ func (q Sizing) method() (sizeMethod, error) {
 		return newPanelSize(q, side), nil
 	case q.Test == SizedTest(study.PairedT), q.Test == SizedTest(study.SignedRank), q.Test.betweenGroups():
 		d := size.TDesign{Independent: q.Test.betweenGroups(), Strata: q.Strata, Effect: q.Difference / q.testedSD(),
-			Alpha: q.Alpha, Alternative: side}
+			Alpha: q.Alpha / float64(max(1, q.OneDish)), Alternative: side}
 		if q.Test.byRanks() {
 			d.Efficiency = size.RankEfficiency
 		}
@@ -141,6 +141,13 @@ func (m tSize) assumptions() []string {
 
 // assumesGroups is what a size of two groups takes them to be.
 func (q Sizing) assumesGroups() []string {
+	if q.OneDish > 0 {
+		return []string{"of ten guests three say too much (or too little), one the other, and six about right " +
+			"(choices of ours): the three are compared with the six, as if both were four; where fewer than a fifth say " +
+			"so, nothing is to be changed, however large the drop",
+			"ratings of liking by different guests are independent and near normal, with the same spread in both " +
+				"groups"}
+	}
 	within := ""
 	if q.Strata > 1 {
 		within = fmt.Sprintf("; the spread is that within each of the %d strata, which have as many of both groups: "+

@@ -57,6 +57,10 @@ func SizingBy(s *study.Study, test SizedTest) (Sizing, error) {
 		q.ofAmounts(s)
 		return q, nil
 	}
+	if s.Question.Kind().OneDish {
+		q.ofOneDish(s)
+		return q, nil
+	}
 	if a.Scale.IsOrdinal() {
 		q.Labels = len(a.Scale.Labels)
 	}
@@ -104,6 +108,13 @@ func (q Sizing) fits(s *study.Study) error {
 			return nil
 		}
 		return &SizingError{"test", fmt.Sprintf("the test %s is not of a %s study", q.Test, s.Question),
+			"leave the test out"}
+	}
+	if s.Question.Kind().OneDish {
+		if q.Test == sizedAs(s) {
+			return nil
+		}
+		return &SizingError{"test", fmt.Sprintf("the test %s compares samples, and the study is of one dish", q.Test),
 			"leave the test out"}
 	}
 	one := s.Serving.Design == study.One

@@ -98,6 +98,9 @@ var doseKinds = []kind{
 // wayKinds are a dish under a name that is read before tasting, and blind: the number of guests.
 var wayKinds = []int{30, 60}
 
+// oneDishKinds are one dish that is asked about right: the number of guests.
+var oneDishKinds = []int{30, 120}
+
 // fileOfWay is the study file of such a kind.
 func fileOfWay(name string, assessors int) string {
 	return fmt.Sprintf("cloche: 1\ntitle: %s\nquestion: %s\n"+
@@ -107,6 +110,22 @@ func fileOfWay(name string, assessors int) string {
 		"serving: {design: all, blind first: true, expectation: true}\n"+
 		"texts: {consent: You may stop., instructions: Taste and answer.}\n"+
 		"analysis: {compare: [A, B], attribute: a, test: paired-t}\n", name, asked(true), line, assessors)
+}
+
+// fileOfOneDish is the study file of one dish that is asked about right.
+func fileOfOneDish(name string, assessors int) string {
+	var of study.Question
+	for _, q := range study.Questions() {
+		if q.Kind().OneDish {
+			of = q
+		}
+	}
+	return fmt.Sprintf("cloche: 1\ntitle: %s\nquestion: %s\n"+
+		"dishes: [{id: d, title: Dish, portion: 10 g, serve at: 20 °C, allergens: []}]\n"+
+		"samples: [{id: A, dish: d, blind: true}]\nattributes:\n  - {id: a, ask: How good?, scale: %s}\n"+
+		"  - {id: right, ask: Enough?, scale: {about right: [too little, about right, too much]}}\n"+
+		"panel: {assessors: %d}\ntexts: {consent: You may stop., instructions: Taste and answer.}\n"+
+		"analysis: {attribute: right, liking: a, smallest effect: 10}\n", name, of, line, assessors)
 }
 
 // ofAmounts is the question of a series of amounts.
@@ -175,6 +194,14 @@ func Kinds() ([]Kind, error) {
 			return nil, fmt.Errorf("the study of %s: %w", k.name, problems[0])
 		}
 		all = append(all, Kind{k.name, s})
+	}
+	for _, n := range oneDishKinds {
+		name := fmt.Sprintf("one dish about right, %d guests", n)
+		s, problems := study.Parse(name, []byte(fileOfOneDish(name, n)))
+		if len(problems) > 0 {
+			return nil, fmt.Errorf("the study of %s: %w", name, problems[0])
+		}
+		all = append(all, Kind{name, s})
 	}
 	for _, n := range wayKinds {
 		name := fmt.Sprintf("a name expected, blind and named, %d guests", n)

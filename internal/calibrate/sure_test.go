@@ -147,6 +147,9 @@ func checkAgain(t *testing.T, s *study.Study, f analysis.Finding, x analysis.Rec
 	if word, pair, ok := f.WidestWord(); ok {
 		value = differenceOn(again, word.ID, pair)
 	}
+	if of, side, ok := f.SurestDrop(); ok {
+		value, _ = again.DropOn(of, side)
+	}
 	near := func(a, b, by float64) bool {
 		return a == b || math.Abs(a-b) <= by*(1+math.Abs(b)) || math.IsNaN(a) && math.IsNaN(b)
 	}

@@ -1013,16 +1013,16 @@ way <- function(id, f) {
 # so against those for whom it was right).
 about_right <- function(id, f) {
   r <- ratings[ratings$attribute == f$attribute & !is.na(ratings$sample), ]
-  liking <- setdiff(unique(ratings$attribute), f$attribute)
+  liking <- plan$liking
   middle <- (max(c(r$value, length(given(id, "samples[.].*[.]counts[.](.*)")) / length(unique(r$sample)))) + 1) / 2
   m <- by_assessor(f$attribute)
   ps <- c()
+  surest <- list(p = Inf)
   for (s in colnames(m)) {
     of <- r[r$sample == s, ]
     what <- function(x) paste0("samples.", s, ".", x)
     check(id, what("n"), nrow(of)); check(id, what("about_right"), sum(of$value == middle))
     for (label in seq_len(2 * middle - 1)) check(id, what(paste0("counts.", label)), sum(of$value == label))
-    if (length(liking) != 1) next
     liked <- ratings$value[ratings$attribute == liking][match(paste(of$assessor, of$turn), paste(ratings$assessor, ratings$turn)[ratings$attribute == liking])]
     for (side in c("too_little", "too_much")) {
       off <- if (side == "too_little") of$value < middle else of$value > middle
@@ -1037,9 +1037,11 @@ about_right <- function(id, f) {
       check(id, part("drop_ci.1"), t$conf.int[1]); check(id, part("drop_ci.2"), t$conf.int[2])
       check(id, part("weighted"), mean(off) * (mean(x) - mean(y)))
       ps[part("test.p_adjusted")] <- t$p.value
+      if (t$p.value < surest$p) surest <- list(statistic = t$statistic, df = t$parameter, p = t$p.value)
     }
   }
   for (x in names(ps)) check(id, x, p.adjust(ps, "holm")[[x]])
+  if (length(ps) > 0) check_test(id, "test.", surest)
   samples <- colnames(m)
   for (i in seq_along(samples)) for (j in seq_along(samples)) {
     what <- function(x) paste0("moves.", samples[i], "-", samples[j], ".", x)

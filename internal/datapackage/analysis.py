@@ -1019,7 +1019,6 @@ def about_right(i, f):
     """What people said of too little and too much, and what that costs in liking (Welch's test of those who said so
     against those for whom it was right)."""
     r = [x for x in ratings if x["attribute"] == f["attribute"] and x["sample"]]
-    liking = {x["attribute"] for x in ratings} - {f["attribute"]}
     cells = by_assessor(f["attribute"])
     labels = len(given(i, r"samples\.(.*\.counts\..*)")) / len(cells.samples)
     middle, ps = (max(max(x["value"] for x in r), labels) + 1) / 2, {}
@@ -1030,9 +1029,7 @@ def about_right(i, f):
         check(i, what + "about_right", (values == middle).sum())
         for label in range(1, int(2 * middle)):
             check(i, what + f"counts.{label}", (values == label).sum())
-        if len(liking) != 1:
-            continue
-        liked = {(x["assessor"], x["turn"]): x["value"] for x in ratings if x["attribute"] in liking}
+        liked = {(x["assessor"], x["turn"]): x["value"] for x in ratings if x["attribute"] == PLAN["liking"]}
         liked = np.array([liked.get((x["assessor"], x["turn"]), math.nan) for x in of])
         for side, off in (("too_little", values < middle), ("too_much", values > middle)):
             part = f"{what}{side}."

@@ -20,8 +20,9 @@ var analysisR string
 func (d Data) script() []byte {
 	s := d.Study.Spec
 	return fmt.Appendf(nil, "plan <- list(question = %q, sides = %q, adjust = %q, replicates = %d, strata = %d, "+
-		"alpha = %g, reference = %q)\n%s", string(s.Question), string(s.Plan.Sides), string(s.Plan.Adjust),
-		s.Serving.Replicates, len(s.Serving.Strata), s.Plan.Alpha, string(s.Serving.Reference), analysisR)
+		"alpha = %g, reference = %q, liking = %q)\n%s", string(s.Question), string(s.Plan.Sides),
+		string(s.Plan.Adjust), s.Serving.Replicates, len(s.Serving.Strata), s.Plan.Alpha,
+		string(s.Serving.Reference), string(s.Plan.Liking), analysisR)
 }
 
 // analysisPy does so in Python, for what numpy and scipy have.
@@ -34,7 +35,7 @@ func (d Data) scriptPy() ([]byte, error) {
 	s := d.Study.Spec
 	plan, err := json.Marshal(map[string]any{"question": s.Question, "sides": s.Plan.Sides, "adjust": s.Plan.Adjust,
 		"replicates": s.Serving.Replicates, "strata": len(s.Serving.Strata), "alpha": s.Plan.Alpha,
-		"reference": s.Serving.Reference})
+		"reference": s.Serving.Reference, "liking": s.Plan.Liking})
 	return fmt.Appendf(nil, "PLAN = %s\n\n%s", plan, analysisPy), err
 }
 

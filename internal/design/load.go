@@ -31,6 +31,9 @@ func Weight(s *study.Study) (Load, error) {
 		return Load{}, err
 	}
 	l := Load{study: s, Sittings: len(c.rounds), Before: c.extra() * len(c.rounds), Block: c.block(), Efficiency: 1}
+	if len(c.samples) == 1 {
+		l.Block = 0
+	}
 	if c.blocks != nil {
 		l.Efficiency = c.blocks.Efficiency()
 		if !c.blocks.IsBalanced() {

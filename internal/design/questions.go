@@ -5,5 +5,5 @@ var drawings = []drawing{
 	drawNaming, drawRating, drawTriangle, drawDuoTrio, drawTwoAFC, drawThreeAFC, drawTetrad, drawANotA,
 	drawSameDifferent, drawPreference, drawRankingByAttribute, drawRankingByLiking, drawAmounts, drawWhichWords,
 	drawThreshold,
-	drawProfile,
+	drawProfile, drawRightAlone,
 }

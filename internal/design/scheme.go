@@ -47,9 +47,8 @@ func newScheme(s *study.Study, o Options) (*scheme, error) {
 	for _, x := range s.Samples {
 		c.samples = append(c.samples, x.ID)
 	}
-	if len(c.samples) < 2 || len(c.samples) > maxSamples {
-		return nil, conflict(fmt.Sprintf("there are %d samples", len(c.samples)),
-			fmt.Sprintf("write 2 to %d samples", maxSamples))
+	if n := len(c.samples); n > maxSamples || n < 2 && (n < 1 || !s.Question.Kind().OneDish) {
+		return nil, conflict(fmt.Sprintf("there are %d samples", n), fmt.Sprintf("write 2 to %d samples", maxSamples))
 	}
 	var err error
 	if c.warmUp, err = c.index("serving.warm-up", s.Serving.WarmUp); err != nil {

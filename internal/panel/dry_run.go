@@ -94,6 +94,9 @@ func Try(a *study.Study, id StudyID, spread analysis.Spread, draw int) (DryRun, 
 // no effect and where there is the smallest worth acting on.
 func computedShares(a *study.Study, size *analysis.Size) (none, smallest float64) {
 	none, smallest = a.Plan.Alpha, size.Planned.Power
+	if a.Question.Kind().OneDish { // where nothing is to be changed, a fifth have to say so, too
+		return math.NaN(), smallest
+	}
 	if a.Question.Response() == study.TickWords { // the size is that of one word by itself
 		return none, analysis.WordsTogetherPower(a)
 	}

@@ -122,6 +122,9 @@ func TestWhatIsSaidAtTheEndsOfTheRange(t *testing.T) {
 				}
 				random := rand.New(rand.NewPCG(seed, uint64(len(k.Name)*len(name))))
 				answers := change(&s, random, simulatedAnswers(&s, plan, 20*float64(seed), seed))
+				if len(answers) == 0 && len(s.Samples) == 1 { // nobody had the only one
+					continue
+				}
 				o := calibrate.Knowing(&s, plan)
 				if name != "hundreds" && seed == 0 { // the lottery as a check, once
 					o.Lottery = &analysis.Lottery{Plan: plan}

@@ -81,6 +81,9 @@ func (t *Sure) written(s *study.Study, f analysis.Finding) func(float64, stats.I
 		t.Value = "Threshold"
 		return thresholdWritten(f)
 	default:
+		if f.Kind == analysis.KindAboutRight {
+			a, _ = s.Attribute(f.AboutRight.Liking)
+		}
 		t.Value = "Difference"
 		n := decimalsFor(a.Scale)
 		if f.Kind == analysis.KindDose {
@@ -123,6 +126,9 @@ func sureValue(f analysis.Finding) (float64, stats.Interval) {
 	if l := f.Dose.Laid; l != nil {
 		return l.Shift.Value, l.Shift.CI
 	}
+	if of, side, ok := f.SurestDrop(); ok {
+		return f.DropOn(of, side)
+	}
 	return f.Value, f.Stated()
 }
 
@@ -131,6 +137,11 @@ func apartSaid(s *study.Study, f analysis.Finding) string {
 	if w, p, ok := f.WidestWord(); ok {
 		return fmt.Sprintf(" The value is how many people more ticked “%s” for %s than for %s, the word and the two "+
 			"samples that lie furthest apart.", w.Word, analysis.Label(s, p.First), analysis.Label(s, p.Second))
+	}
+	if _, side, ok := f.SurestDrop(); ok {
+		a, _ := s.Attribute(f.Attribute)
+		return fmt.Sprintf(" The difference is how much more those who say “%s” like it than those who say “%s”.",
+			a.Scale.SideLabel(study.JustRight), a.Scale.SideLabel(side))
 	}
 	first, second, ok := f.FurthestApart()
 	switch {

@@ -98,6 +98,15 @@ func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
 		if s.Question.Kind().Amounts {
 			return doseFacts(s, r, how)
 		}
+		if s.Question.Kind().OneDish {
+			return []Fact{
+				{"Assessors with answers", strconv.Itoa(r.Assessors)},
+				{"What decides", fmt.Sprintf("whether %s is about right, “%s”", analysis.Label(s, s.Samples[0].ID),
+					primary.Ask)},
+				{"Planned test", fmt.Sprintf("%s of the drop in “%s”, both sides adjusted by %s, alpha %g",
+					s.PlannedTest().Title(), askOf(s, plan.Liking), method.Holm.Title(), plan.Alpha)},
+			}
+		}
 		compared := "all samples"
 		if plan.EffectOf != "" {
 			compared = factorWords(s, r.Findings[0])
@@ -174,7 +183,7 @@ func withinStrata(r *analysis.Result) string {
 // smallestText is the smallest effect worth acting on, as words.
 func smallestText(s *study.Study) string {
 	if s.Question.CollectsRatings() {
-		primary, _ := s.Attribute(s.Plan.Attribute)
+		primary, _ := s.WorthOn()
 		if s.Question.Kind().Amounts {
 			return fmt.Sprintf("%g %s for each %s more", s.Plan.SmallestEffect, points(primary.Scale),
 				s.AmountsIn.One())

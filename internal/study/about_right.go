@@ -72,6 +72,15 @@ func (s *Study) usualLiking() AttributeID {
 	return liked[0].ID
 }
 
+// WorthOn is the attribute in whose points the smallest effect is: the one that decides, or of
+// one dish the liking that this is held against.
+func (s *Study) WorthOn() (Attribute, bool) {
+	if s.Question.Kind().OneDish {
+		return s.Attribute(s.Plan.Liking)
+	}
+	return s.Attribute(s.Plan.Attribute)
+}
+
 // WorthOfLiking is the smallest effect worth acting on where it is one of the liking that
 // answers about right are held against; 0 where none is stated, or it is of something else.
 func (s *Study) WorthOfLiking() float64 {
@@ -135,7 +144,8 @@ func (r *reader) likingFits(s *Study) {
 			"write an attribute beside them that asks for liking, on scale: hedonic-9")
 		return
 	}
-	if a, ok := s.Attribute(s.Plan.Attribute); ok && !a.Scale.Averages() && r.sound("analysis.attribute") {
+	oneDish := s.Question.Kind().OneDish // of which this decides
+	if a, ok := s.Attribute(s.Plan.Attribute); ok && !a.Scale.Averages() && !oneDish && r.sound("analysis.attribute") {
 		r.reject("analysis.attribute", fmt.Sprintf("the answers to %s have no mean that could be compared", a.ID),
 			write(string(a.ID), averaged))
 	}

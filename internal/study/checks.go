@@ -96,7 +96,12 @@ func (r *reader) whatIsAsked(s *Study) {
 
 // blindSamples checks the samples of a question that takes a number of them, blind.
 func (r *reader) blindSamples(s *Study, k QuestionKind) {
-	if n := len(s.Samples); !k.Takes(n) {
+	switch n := len(s.Samples); {
+	case k.Takes(n):
+	case k.OneDish:
+		r.reject("samples", fmt.Sprintf("a study of the question %s is of one dish; here are %s", k.ID,
+			count(n, "sample")), "write one, or question: samples, which compares them")
+	default:
 		r.reject("samples", fmt.Sprintf("a %s test compares %s samples; here are %d", k.ID, k.SamplesInWords(), n),
 			"write "+k.SamplesInWords())
 	}
@@ -263,7 +268,7 @@ func (r *reader) analysisFits(s *Study) {
 		return
 	}
 	r.planKeys(s)
-	if !s.Question.CollectsRatings() || s.Question.Kind().Amounts {
+	if !s.Question.CollectsRatings() || s.Question.Kind().Amounts || s.Question.Kind().OneDish {
 		return
 	}
 	r.wholePanelFits(s)

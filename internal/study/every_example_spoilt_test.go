@@ -51,7 +51,10 @@ var spoilt = map[string]func(text string) string{
 		all := listed(text, "samples")
 		return withItems(text, "samples", append(all, all[0])...)
 	},
-	"one sample alone": func(text string) string { return withItems(text, "samples", listed(text, "samples")[0]) },
+	"one sample alone, or none": func(text string) string {
+		all := listed(text, "samples")
+		return withItems(text, "samples", all[:min(1, len(all)-1)]...)
+	},
 	"a sample of no dish": func(text string) string {
 		return strings.Replace(text, "\n    dish: ", "\n    dish: no-such-", 1)
 	},

@@ -141,7 +141,11 @@ var sampleKeys = []key{
 func (o object) samples(s *Study) []Sample {
 	var samples []Sample
 	ids := o.identifiers("samples")
-	o.list("samples", 2, maxSamples, func(path string, node ast.Node) {
+	fewest := 2
+	if s.Question.Kind().OneDish {
+		fewest = 1
+	}
+	o.list("samples", fewest, maxSamples, func(path string, node ast.Node) {
 		x, ok := o.object(path, "a sample", node, sampleKeys)
 		if !ok {
 			ids.incomplete()

@@ -233,7 +233,7 @@ func defaultPlan(s *Study) AnalysisPlan {
 	switch {
 	case k.ID.CollectsRatings():
 		p.Test, p.Adjust = PairedT, Holm
-		if s.Serving.Design == One {
+		if s.Serving.Design == One || k.OneDish {
 			p.Test = WelchT
 		}
 	case k.Orders() && len(s.Samples) == 2:

@@ -34,6 +34,7 @@ type QuestionKind struct {
 	NamesMatter bool          // it compares names, so that a new dish is served under each
 	Amounts     bool          // its samples are amounts of one thing: see [Study.Series]
 	Ascending   bool          // a turn for each amount, from the least on, beside two of the first sample
+	OneDish     bool          // of one dish, held against none: what decides is asked as about right
 	Describes   bool          // it describes all samples, by a panel that has practised
 	Reference   bool          // one serving of each turn is the known reference of the others
 	Designs     []Design      // how many of the samples an assessor may get, the usual one first

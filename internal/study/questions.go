@@ -5,5 +5,5 @@ package study
 var questions = []*QuestionKind{
 	&naming, &rating, &triangle, &duoTrio, &twoAFC, &threeAFC, &tetrad, &aNotA, &sameDifferent, &preference,
 	&rankingByAttribute, &rankingByLiking, &howMuch, &whichWords, &fromHowMuch,
-	&profile,
+	&profile, &rightAlone,
 }

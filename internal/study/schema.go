@@ -22,7 +22,7 @@ func Schema() *jsonschema.Schema {
 		"amounts in":   lineOf("What is counted in a series of amounts, as in “g of salt per litre”."),
 		"dishes":       itemsOf(1, maxDishes, dishShape(), "What is cooked."),
 		"names":        itemsOf(1, maxNames, nameShape(), "Under which names it is served."),
-		"samples":      itemsOf(2, maxSamples, sampleShape(), "A dish under a name, or blind."),
+		"samples":      itemsOf(1, maxSamples, sampleShape(), "A dish under a name, or blind."),
 		"attributes":   itemsOf(1, maxAttributes, attributeShape(), "What is asked of every serving."),
 		"panel":        panelShape(),
 		"serving":      servingShape(),

@@ -107,5 +107,8 @@ func (b *builder) smallestLabel() string {
 	if b.asked.Question.Kind().Amounts && b.asked.AmountsIn != (study.AmountUnit{}) {
 		return "Smallest difference worth acting on, for each " + b.asked.AmountsIn.One() + " more"
 	}
+	if b.asked.Question.Kind().OneDish {
+		return "Smallest drop in liking worth acting on"
+	}
 	return "Smallest difference worth acting on"
 }

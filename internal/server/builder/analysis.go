@@ -80,6 +80,9 @@ func analysisParts(b *builder) []part {
 	case k.Amounts:
 		main = b.amountsMain(attributes)
 		how.Fields = append(how.Fields, b.adjustField(p))
+	case k.OneDish:
+		main = b.rightAloneMain(attributes)
+		how.Fields = append(how.Fields, b.adjustField(p))
 	case k.Describes:
 		main = b.profileMain(attributes)
 		how.Fields = append(how.Fields, b.adjustField(p))

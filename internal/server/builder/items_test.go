@@ -264,8 +264,8 @@ func TestEveryQuestionOpens(t *testing.T) {
 	doc := lead.Get("/studies/new").HTML()
 	for _, kind := range []string{"question", "example"} {
 		buttons := doc.Find("button[name=" + kind + "]")
-		if buttons.Length() != 15 {
-			t.Fatalf("%d buttons of %s, want 15", buttons.Length(), kind)
+		if buttons.Length() != 16 {
+			t.Fatalf("%d buttons of %s, want 16", buttons.Length(), kind)
 		}
 		for i := range buttons.Length() {
 			p := lead.Post("/studies", kind, buttons.Eq(i).AttrOr("value", ""))

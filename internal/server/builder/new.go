@@ -71,6 +71,13 @@ func askings() []asking {
 			start:   studies.StartRight, example: studies.SweetEnough,
 		},
 		{
+			ID: "alone", Words: "Is this one dish about right?",
+			Meaning: "One dish by itself, when there is nothing to hold it against yet. Guests say how much they " +
+				"like it, and if it has too little of something, too much, or is about right.",
+			Example: "Celeriac custard as on the menu: is it sweet enough, and does it matter?",
+			start:   studies.StartAlone, example: studies.SweetAlone,
+		},
+		{
 			ID: "more", Words: "Which has more of something?",
 			Meaning: "Two dishes or recipes, served blind and side by side: which is saltier, which is thicker.",
 			Example: "Celeriac custard warmer or cooler: which is saltier?",

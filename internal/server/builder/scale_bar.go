@@ -74,7 +74,7 @@ func (b *builder) bar(of float64) *scaleBar {
 	if !b.rates() {
 		return chosenBar(of)
 	}
-	a, ok := b.asked.Attribute(b.asked.Plan.Attribute)
+	a, ok := b.asked.WorthOn()
 	if !ok {
 		return nil
 	}
@@ -87,7 +87,7 @@ func (b *builder) changesOffered() []float64 {
 	if !b.rates() {
 		return []float64{0.6, 0.65, 0.7, 0.8}
 	}
-	a, ok := b.asked.Attribute(b.asked.Plan.Attribute)
+	a, ok := b.asked.WorthOn()
 	if !ok {
 		return nil
 	}

@@ -114,7 +114,7 @@ func (b *builder) queryNumber(name, label, hint, unit, usual string) buildField 
 
 // scaleWords says what a point is a point of.
 func (b *builder) scaleWords() string {
-	a, ok := b.asked.Attribute(b.asked.Plan.Attribute)
+	a, ok := b.asked.WorthOn()
 	if !ok || a.Scale.Kind == "" {
 		return "In points of the scale of the attribute that decides."
 	}
@@ -215,7 +215,7 @@ func (b *builder) spreadHint(earlier analysis.Spread) string {
 	if err != nil {
 		return what
 	}
-	if b.asked.Serving.Design == study.One {
+	if b.asked.Serving.Design == study.One || b.asked.Question.Kind().OneDish {
 		what = "How far the ratings of different people lie apart: their standard deviation."
 	}
 	if earlier.SD > 0 {

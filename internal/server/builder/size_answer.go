@@ -170,7 +170,7 @@ func (b *builder) tooEarly() (a sizeAnswer, ok bool) {
 		return b.risingAnswer(), true
 	case b.unsized():
 		return sizeAnswer{Missing: "No number can be given here for this kind of test."}, true
-	case len(b.asked.Samples) < 2:
+	case len(b.asked.Samples) < 2 && !b.asked.Question.Kind().OneDish:
 		return at("names", "There are not two samples to compare yet.")
 	case !decides && b.asked.Question.CollectsRatings():
 		return at("analysis", "It is not chosen yet which attribute decides.")

@@ -80,7 +80,7 @@ func dryRunOf(c *gin.Context, stored panel.Study) dryRunAsked {
 	if c.Query("effect") == noEffect || !states {
 		q.effect = noEffect
 	}
-	x, _ := stored.Spec.Attribute(stored.Spec.Plan.Attribute)
+	x, _ := stored.Spec.WorthOn()
 	if v, err := study.ParseNumber(c.Query("spread")); err == nil && v > 0 && v <= 2*length(x.Scale) {
 		q.spread = v
 	}
@@ -151,7 +151,7 @@ func (s *handlers) usualSpread(ctx context.Context, a *study.Study) (analysis.Sp
 }
 
 func ruleSpread(a *study.Study) analysis.Spread {
-	x, _ := a.Attribute(a.Plan.Attribute)
+	x, _ := a.WorthOn()
 	return analysis.RuleOfThumb(analysis.SizedTest(a.Plan.Test), length(x.Scale))
 }
 
@@ -207,6 +207,8 @@ func dryWordsOf(a *study.Study, tried panel.DryRun) dryWords {
 	switch k := a.Question.Kind(); {
 	case k.Ascending:
 		w.ofThreshold(a, tried)
+	case k.OneDish:
+		w.ofOneDish(a, tried)
 	case k.Tells:
 		w.ofTold(a, tried)
 	case k.Amounts:
@@ -278,6 +280,9 @@ func outcomeWords(a *study.Study, t panel.Trial) string {
 		return samenessOutcome(found, !there)
 	}
 	what := "a difference found"
+	if a.Question.Kind().OneDish {
+		what = "something to change found"
+	}
 	if a.Question.Kind().Ascending {
 		what = "it is tasted"
 	}

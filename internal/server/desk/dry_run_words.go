@@ -113,3 +113,17 @@ func (w *dryWords) ofAllSamples(a *study.Study, tried panel.DryRun) {
 	w.aim = "such a difference"
 	w.assumed = spreadWords(a, tried.Spread) + " The other attributes know no effect."
 }
+
+// ofOneDish are the words on one dish that is asked about right.
+func (w *dryWords) ofOneDish(a *study.Study, tried panel.DryRun) {
+	asked, _ := a.Attribute(a.Plan.Attribute)
+	w.said = answer
+	w.formula = "“Should be about” comes from a formula for two groups as large as each other; where those people " +
+		"like it as much there is none, and less than the level of the test."
+	w.finds, w.none = "find something to change", "those who say too little or too much like it as much as the others"
+	w.smallest = fmt.Sprintf("those who say “%s” like it less by the smallest drop worth acting on, %s",
+		asked.Scale.SideLabel(study.TooMuch), pointsWords(tried.Smallest.Difference))
+	w.given, w.aim = "If people are as assumed", "that it has to change"
+	w.assumed = "Of ten people six find it about right, three say too much and one too little. Liking scatters " +
+		"between people by " + pointsWords(tried.Spread.SD) + "."
+}

@@ -34,6 +34,9 @@ func AnalysisPlan(a *study.Study) []string {
 	if a.Question.Kind().Amounts {
 		return amountsPlan(a, x)
 	}
+	if a.Question.Kind().OneDish {
+		return rightAlonePlan(a, x)
+	}
 	lines := []string{
 		mainComparison(a, x),
 		howTested(a),
@@ -88,6 +91,22 @@ func aboutRight(a *study.Study) []string {
 		lines = append(lines, fmt.Sprintf("Who moved from one answer to another between two samples: by an exact "+
 			"%s, with "+
 			"all pairs allowed for by %s.", method.MarginalHomogeneity.Title(), method.Holm.Title()))
+	}
+	return lines
+}
+
+// rightAlonePlan is [AnalysisPlan] of one dish, of which an answer about right decides.
+func rightAlonePlan(a *study.Study, on study.Attribute) []string {
+	if len(a.Samples) == 0 {
+		return []string{"Add the dish first."}
+	}
+	lines := append([]string{fmt.Sprintf("What decides: whether %s is about right, asked as “%s”. It is to be changed "+
+		"where a fifth of the people or more say too little, or too much, and like it less, at a significance level "+
+		"of %s; intervals at %s %%.", SampleWords(a, a.Samples[0].ID), on.Ask, site.Number(a.Plan.Alpha),
+		site.Number(100*a.Plan.Level()))}, aboutRight(a)...)
+	if liking, ok := a.Attribute(a.Plan.Liking); ok && a.Plan.SmallestEffect > 0 {
+		lines = append(lines, fmt.Sprintf("The smallest drop in liking worth acting on: %s on a scale from %s to %s.",
+			site.Number(a.Plan.SmallestEffect), site.Number(liking.Scale.Min()), site.Number(liking.Scale.Max())))
 	}
 	return lines
 }

@@ -1,0 +1,5 @@
+package design
+
+import "cloche/internal/study"
+
+var drawRightAlone = oneByOne(study.RightAlone)
