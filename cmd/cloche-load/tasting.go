@@ -72,7 +72,7 @@ func openTasting(ctx context.Context, dsn string, phones int, seated bool) (t *t
 
 func (t *tasting) open(ctx context.Context, svc *panel.Service, phones int) error {
 	lead := panel.Session{Role: panel.RoleLead}
-	if err := svc.SetPassword(ctx, boardPassword); err != nil {
+	if err := svc.SetPassword(ctx, "owner", boardPassword); err != nil {
 		return err
 	}
 	stored, problems, err := svc.Upload(ctx, lead, "load.yaml", fmt.Appendf(nil, loadStudy, phones))

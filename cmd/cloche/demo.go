@@ -114,7 +114,7 @@ func setTable(ctx context.Context, kept panel.Store) (table, error) {
 	if t.password, err = demoPassword(); err != nil {
 		return table{}, err
 	}
-	if err := svc.SetPassword(ctx, t.password); err != nil {
+	if err := svc.SetPassword(ctx, demoOwner, t.password); err != nil {
 		return table{}, fmt.Errorf("set the demo's password: %w", err)
 	}
 	closed, _, err := openStudy(ctx, svc, telling(studies.CeleriacCustard))
@@ -139,6 +139,9 @@ func setTable(ctx context.Context, kept panel.Store) (table, error) {
 	t.staff, err = svc.StaffAccess(ctx, panel.Session{Role: panel.RoleLead}, open.ID)
 	return t, err
 }
+
+// demoOwner is the name of who owns the demo; invented, as all of it is.
+const demoOwner = "Ottilie"
 
 // telling is a study whose guests read after the close what was found.
 func telling(file []byte) []byte {

@@ -18,42 +18,39 @@ func newPasswordCommand() *cobra.Command {
 	var database, of string
 	c := &cobra.Command{
 		Use:   "password",
-		Short: "Set a new password for the lead, or the partner, who has forgotten it",
+		Short: "Set a new password for the owner, or another user, who has forgotten it",
 		Long: "Password asks for a new password, or reads it from the first line of its input, and\n" +
-			"puts it in the place of the old one. Everybody who was signed in with the old one is\n" +
-			"signed out. It may run while the service does.",
+			"puts it in the place of the old one. Whoever was signed in with the old one is signed\n" +
+			"out, and passkeys of that user are removed. It may run while the service does.",
 		Example: "  cloche password --database cloche.db",
 		Args:    cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			role := panel.RoleOf(of)
-			if role != panel.RoleLead && role != panel.RolePartner {
-				return fmt.Errorf("--of %s: only the lead and the partner have a password; write --of lead or --of "+
-					"partner", of)
-			}
-			return withService(cmd, database, func(svc *panel.Service) error { return resetPassword(cmd, svc, role) })
+			return withService(cmd, database, func(svc *panel.Service) error { return resetPassword(cmd, svc, of) })
 		},
 	}
-	c.Flags().StringVar(&of, "of", "lead", "whose: lead or partner")
+	c.Flags().StringVar(&of, "of", "", "whose: the name of a user; the owner’s when it is missing")
 	addDatabase(c, &database)
 	return c
 }
 
-func resetPassword(cmd *cobra.Command, svc *panel.Service, role panel.Role) error {
+func resetPassword(cmd *cobra.Command, svc *panel.Service, name string) error {
 	password, err := readPassword(cmd.InOrStdin(), cmd.ErrOrStderr())
 	if err != nil {
 		return err
 	}
-	err = svc.ResetPassword(cmd.Context(), role, password)
+	u, err := svc.ResetPassword(cmd.Context(), name, password)
 	switch {
 	case errors.Is(err, panel.ErrWeak):
 		return fmt.Errorf("nothing was changed: %s", strings.Join(panel.PasswordProblems(password), " "))
+	case errors.Is(err, panel.ErrNotFound) && name == "":
+		return errors.New("nobody has a password yet: the first one is chosen on the service’s page")
 	case errors.Is(err, panel.ErrNotFound):
-		return fmt.Errorf("the %s has no password yet: it is chosen on the service’s page", role)
+		return fmt.Errorf("--of %q: no user has this name; the page “People” lists them", name)
 	case err != nil:
 		return err
 	}
-	fmt.Fprintf(cmd.OutOrStdout(), "The %s’s password is set. Everybody who was signed in as the %s has to "+
-		"sign in again.\n", role, role)
+	fmt.Fprintf(cmd.OutOrStdout(), "The password of %s is set. Who was signed in with the old one has to sign in "+
+		"again, and passkeys have to be added anew.\n", u.Name)
 	return nil
 }
 

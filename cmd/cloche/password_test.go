@@ -32,10 +32,10 @@ func TestPassword(t *testing.T) {
 			strings.NewReader(stdin), &out, &errs)
 		return code, out.String() + errs.String()
 	}
-	if code, said := set(next + "\n"); code != exitInput || !strings.Contains(said, "no password yet") {
+	if code, said := set(next + "\n"); code != exitInput || !strings.Contains(said, "nobody has a password yet") {
 		t.Errorf("before the first password: exit %d, %q", code, said)
 	}
-	if err := svc.SetPassword(t.Context(), old); err != nil {
+	if err := svc.SetPassword(t.Context(), "Ines", old); err != nil {
 		t.Fatal(err)
 	}
 	session, err := svc.SignIn(t.Context(), old, "192.0.2.1")
@@ -49,8 +49,7 @@ func TestPassword(t *testing.T) {
 	}{
 		{"too short", "short\n", nil, "at least 10 characters"},
 		{"nothing", "", nil, "at least 10 characters"},
-		{"of the floor", next + "\n", []string{"--of", "floor"}, "only the lead and the partner"},
-		{"of a partner that there is not", next + "\n", []string{"--of", "partner"}, "no password yet"},
+		{"of the floor", next + "\n", []string{"--of", "floor"}, "no user has this name"},
 	} {
 		if code, said := set(tc.stdin, tc.args...); code != exitInput || !strings.Contains(said, tc.says) {
 			t.Errorf("%s: exit %d, %q; want that it says %q", tc.name, code, said, tc.says)

@@ -50,7 +50,7 @@ func newSizePages(t *testing.T, file string) sizePages {
 	web := httptest.NewServer(handler)
 	t.Cleanup(web.Close)
 	const password = "four spoons in a jar"
-	if err := svc.SetPassword(t.Context(), password); err != nil {
+	if err := svc.SetPassword(t.Context(), "Ines", password); err != nil {
 		t.Fatal(err)
 	}
 	draft, err := svc.Begin(t.Context(), panel.Session{Role: panel.RoleLead}, src, "a test")

@@ -163,7 +163,7 @@ func TestFaultOneOfTwoServicesKilled(t *testing.T) {
 	}
 	dsn := storetest.Postgres(t)
 	study, join := openTasting(t, dsn, people)
-	fatal(t, beside(t, dsn).SetPassword(t.Context(), "two kitchens for one custard"))
+	fatal(t, beside(t, dsn).SetPassword(t.Context(), "Ines", "two kitchens for one custard"))
 	lives, dies := startService(t, dsn), startService(t, dsn)
 	g := newGuests(t, inFront(t, lives, dies), join)
 	ctx, cancel := context.WithTimeout(t.Context(), 3*time.Minute)

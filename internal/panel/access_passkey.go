@@ -14,7 +14,7 @@ import (
 )
 
 const (
-	// MaxPasskeys is how many passkeys a role may have.
+	// MaxPasskeys is how many passkeys a user may have.
 	MaxPasskeys = 10
 	// MaxPasskeyName is the longest name of a passkey, in characters.
 	MaxPasskeyName = 60
@@ -22,11 +22,11 @@ const (
 	ChallengeLength = 15 * time.Minute
 )
 
-// Passkey is a key that somebody's device keeps and with which a role signs in beside the
+// Passkey is a key that somebody's device keeps and with which a user signs in beside the
 // password. What is kept of it is public.
 type Passkey struct {
 	ID         string // the credential's, in base64url
-	Role       Role
+	UserID     UserID
 	Name       string // in its owner's words
 	Credential string // as the library that checks it writes it, with the counter
 	Added      time.Time
@@ -73,30 +73,25 @@ func (s *Service) sealOf(c []byte, purpose string) []byte {
 	return mac.Sum(nil)
 }
 
-// PasskeyOwner is the name by which devices know a role here: it says nothing.
-func (s *Service) PasskeyOwner(r Role) []byte { return []byte(s.derive("passkey owner", r.String())) }
+// PasskeyOwner is the name by which devices know a user here: it says nothing.
+func (s *Service) PasskeyOwner(id UserID) []byte {
+	return []byte(s.derive("passkey owner", string(id)))
+}
 
 // Passkeys returns those of whoever token is signed in as, the oldest first. [ErrRefused]
-// for roles without a password.
+// for who is no user.
 func (s *Service) Passkeys(ctx context.Context, token SessionToken) ([]Passkey, error) {
 	by, err := s.sessionToKeep(ctx, token)
 	if err != nil {
 		return nil, err
 	}
-	return s.store.Passkeys(ctx, by.Role)
+	return s.store.Passkeys(ctx, by.UserID)
 }
 
 // HasPasskeys reports whether anybody can sign in with one.
-func (s *Service) HasPasskeys(ctx context.Context) (bool, error) {
-	for _, r := range []Role{RoleLead, RolePartner} {
-		if all, err := s.store.Passkeys(ctx, r); err != nil || len(all) > 0 {
-			return len(all) > 0, err
-		}
-	}
-	return false, nil
-}
+func (s *Service) HasPasskeys(ctx context.Context) (bool, error) { return s.store.HasPasskeys(ctx) }
 
-// AddPasskey keeps a passkey that was checked, for the role that token is signed in as, who
+// AddPasskey keeps a passkey that was checked, for the user that token is signed in as, who
 // says the password once more: a session that was left open is not enough. [ErrPassword],
 // [ErrSlowDown]; [ErrBadValue] without a name, [ErrTooMany], [ErrRefused].
 func (s *Service) AddPasskey(ctx context.Context, token SessionToken, p Passkey, password, from string) error {
@@ -108,24 +103,28 @@ func (s *Service) AddPasskey(ctx context.Context, token SessionToken, p Passkey,
 	if n := utf8.RuneCountInString(p.Name); n == 0 || n > MaxPasskeyName {
 		return fmt.Errorf("%w: a passkey has a name of at most %d characters", ErrBadValue, MaxPasskeyName)
 	}
-	if err := s.checkPassword(ctx, by.Role, password, from); err != nil {
+	u, err := s.store.User(ctx, by.UserID)
+	if err != nil {
 		return err
 	}
-	p.Role, p.Added = by.Role, s.now()
+	if err := s.checkPassword(ctx, u, password, from); err != nil {
+		return err
+	}
+	p.UserID, p.Added = u.ID, s.now()
 	return s.store.AddPasskey(ctx, p, MaxPasskeys, s.event("", by.Who(), "passkey added", p.Name))
 }
 
-// RemovePasskey takes one away that the role has which token is signed in as. Sessions that
+// RemovePasskey takes one away of the user that token is signed in as. Sessions that
 // began with it go on: [Service.SignOutElsewhere] ends them.
 func (s *Service) RemovePasskey(ctx context.Context, token SessionToken, id string) error {
 	by, err := s.sessionToKeep(ctx, token)
 	if err != nil {
 		return err
 	}
-	return s.store.RemovePasskey(ctx, by.Role, id, s.event("", by.Who(), "passkey removed", ""))
+	return s.store.RemovePasskey(ctx, by.UserID, id, s.event("", by.Who(), "passkey removed", ""))
 }
 
-// SignInWithPasskey returns the token of a new session for the role whose passkey has an id.
+// SignInWithPasskey returns the token of a new session for the user whose passkey has an id.
 // check looks at the answer to a challenge that was made at made, and returns the passkey with
 // its counter as it is now. An answer counts once: what was made no later than the last one
 // is refused. [ErrPasskey], and [ErrSlowDown] after some of these from the same address.
@@ -153,7 +152,11 @@ func (s *Service) SignInWithPasskey(ctx context.Context, id string, made time.Ti
 	if err != nil {
 		return "", err
 	}
-	return s.beginSession(ctx, p.Role, "with the passkey “"+p.Name+"”, from "+from)
+	u, err := s.store.User(ctx, p.UserID)
+	if err != nil {
+		return "", err
+	}
+	return s.beginSession(ctx, u, "with the passkey “"+p.Name+"”, from "+from)
 }
 
 func ignoring(err, what error) error {

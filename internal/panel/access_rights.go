@@ -11,10 +11,12 @@ const (
 	RoleKitchen
 	RoleFloor
 	RoleAssessor
-	RoleTablet // the house's tablet in a guest's hands: its link opens the ballot as an assessor's does
+	RoleMonitor // a user who watches over how a study is run: reads, takes nothing away
+	RoleNamed   // a user outside the studies in which they have a role
+	RoleTablet  // the house's tablet in a guest's hands: its link opens the ballot as an assessor's does
 )
 
-var roleWords = [...]string{"nobody", "lead", "partner", "kitchen", "floor", "assessor", "tablet"}
+var roleWords = [...]string{"nobody", "lead", "partner", "kitchen", "floor", "assessor", "monitor", "named", "tablet"}
 
 // String gives the role's word.
 func (r Role) String() string {
@@ -80,6 +82,10 @@ var mayKnow = map[Role]map[Knowledge]byState{
 		KnowRatings: afterClose(Whole), KnowProgress: always(Whole), KnowAllergens: always(Whole),
 		KnowLooks: byState{Open: Whole, Closed: Whole},
 	},
+	RoleMonitor: {
+		KnowQuestion: always(Whole), KnowKey: afterClose(Whole), KnowName: afterClose(Whole),
+		KnowRatings: afterClose(Whole), KnowProgress: always(Whole), KnowAllergens: always(Whole),
+	},
 	RoleKitchen: {
 		KnowKey: whileOpen(Whole), KnowProgress: always(Counts), KnowAllergens: always(Whole),
 	},
@@ -119,7 +125,8 @@ const (
 	ActDelete                 // delete a study with all that belongs to it
 	ActAdmit                  // see and renew the links of kitchen and floor, say what guests are asked at the door
 	ActJoinRecord             // let what another house found join the record, or take it out again
-	ActInvite                 // invite the partner, or end the partner's account
+	ActSeeUsers               // see who the users are
+	ActInvite                 // add, invite and end users, and say what roles they have
 	ActPassword               // change one's own password
 	ActReadLog                // read the event log
 	ActWatch                  // show the board on a television
@@ -160,18 +167,23 @@ var mayDo = map[Role]map[Act]states{
 		ActStamp:   onceLocked,
 		ActAmend:   onceLocked,
 		ActArchive: inEveryState, ActExport: inEveryState, ActDelete: unlessOpen, ActAdmit: inEveryState,
-		ActInvite: inEveryState, ActPassword: inEveryState, ActJoinRecord: inEveryState,
+		ActSeeUsers: inEveryState, ActPassword: inEveryState, ActJoinRecord: inEveryState,
 		ActReadLog: inEveryState, ActWatch: inEveryState, ActShare: onceClosed,
 		ActTakeOut: onceOpen, ActImport: inOpen, ActFree: inOpen, ActBreakBlind: inOpen, ActRelease: inOpen,
 		ActLend: inOpen,
 	},
 	RolePartner: {ActCountersign: beforeClose, ActExport: inEveryState, ActPassword: inEveryState,
 		ActReadLog: inEveryState, ActWatch: inEveryState},
+	RoleMonitor: {ActPassword: inEveryState, ActReadLog: inEveryState},
+	RoleNamed:   {ActPassword: inEveryState},
 	RoleKitchen: {ActBreakBlind: inOpen, ActAgreeBlind: inOpen, ActPlate: inOpen, ActPrintCodes: beforeClose,
 		ActRelease: inOpen},
 	RoleFloor:    {ActServe: inOpen, ActLend: inOpen, ActAskBlind: inOpen, ActAgreeBlind: inOpen},
 	RoleAssessor: {ActRate: inOpen},
 }
+
+// ownerMayDo says what the owner may do beside what the role does.
+var ownerMayDo = map[Act]states{ActInvite: inEveryState}
 
 // MayDo reports whether a role may do a while a study is in a state.
 func MayDo(r Role, a Act, s State) bool {
@@ -185,10 +197,10 @@ func MayDo(r Role, a Act, s State) bool {
 // study is looked at by whoever reads it: [Session.mayNow], or the transaction that
 // changes it.
 func (by Session) may(a Act) error {
-	if mayDo[by.Role][a] == (states{}) {
-		return ErrRefused
+	if mayDo[by.Role][a] != (states{}) || by.UserID == OwnerID && ownerMayDo[a] != (states{}) {
+		return nil
 	}
-	return nil
+	return ErrRefused
 }
 
 // mayNow refuses an act to a role that may never do it ([ErrRefused]), or not while a

@@ -21,23 +21,25 @@ func TestRightsAreThoseOfTheTable(t *testing.T) {
 	closed := func(e panel.Extent) row { return row{no, no, no, e} }
 	open := func(e panel.Extent) row { return row{no, no, e, no} }
 	roles := []panel.Role{panel.RoleNobody, panel.RoleLead, panel.RolePartner, panel.RoleKitchen, panel.RoleFloor,
-		panel.RoleAssessor, panel.RoleTablet}
+		panel.RoleAssessor, panel.RoleTablet, panel.RoleMonitor, panel.RoleNamed}
 	table := []struct {
 		name string
 		of   panel.Knowledge
-		rows [7]row // in the order of roles
+		rows [9]row // in the order of roles
 	}{
-		{"question and hypothesis", panel.KnowQuestion, [7]row{{}, always(all), always(all), {}, {}, closed(debrief)}},
-		{"dish behind a code", panel.KnowKey, [7]row{{}, closed(all), closed(all), open(all), {}, {}}},
-		{"name of a serving", panel.KnowName, [7]row{{}, closed(all), closed(all), {}, open(own), open(own)}},
-		{"ratings by sample", panel.KnowRatings, [7]row{{}, closed(all), closed(all), {}, {}, {}}},
-		{"progress", panel.KnowProgress, [7]row{{}, always(all), always(all), always(counts), always(own),
-			always(own)}},
-		{"how well each assessor does", panel.KnowAssessors, [7]row{{}, closed(all), {}, {}, {}, {}}},
-		{"what planned looks showed", panel.KnowLooks, [7]row{{}, closed(all), {panel.Nothing, panel.Nothing, all, all},
+		{"question and hypothesis", panel.KnowQuestion, [9]row{{}, always(all), always(all), {}, {},
+			closed(debrief), {}, always(all)}},
+		{"dish behind a code", panel.KnowKey, [9]row{{}, closed(all), closed(all), open(all), {}, {}, {}, closed(all)}},
+		{"name of a serving", panel.KnowName, [9]row{{}, closed(all), closed(all), {}, open(own), open(own), {},
+			closed(all)}},
+		{"ratings by sample", panel.KnowRatings, [9]row{{}, closed(all), closed(all), {}, {}, {}, {}, closed(all)}},
+		{"progress", panel.KnowProgress, [9]row{{}, always(all), always(all), always(counts), always(own),
+			always(own), {}, always(all)}},
+		{"how well each assessor does", panel.KnowAssessors, [9]row{{}, closed(all), {}, {}, {}, {}}},
+		{"what planned looks showed", panel.KnowLooks, [9]row{{}, closed(all), {panel.Nothing, panel.Nothing, all, all},
 			{}, {}, {}}},
-		{"allergens", panel.KnowAllergens, [7]row{{}, always(all), always(all), always(all), always(all), always(all),
-			{}}},
+		{"allergens", panel.KnowAllergens, [9]row{{}, always(all), always(all), always(all), always(all), always(all),
+			{}, always(all)}},
 	}
 	for _, line := range table {
 		for i, role := range roles {
@@ -69,13 +71,16 @@ func TestEveryRoleIsRefusedWhatIsNotItsOwn(t *testing.T) {
 		roles string
 		call  func(by panel.Session) error
 	}{
-		{"invite", "lead", func(by panel.Session) error { return last(n.svc.InvitePartner(ctx, by)) }},
-		{"end partner", "lead", func(by panel.Session) error { return n.svc.EndPartner(ctx, by) }},
+		{"see users", "lead", func(by panel.Session) error { return last(n.svc.Users(ctx, by)) }},
+		{"add a user", "", func(by panel.Session) error {
+			_, _, err := n.svc.AddUser(ctx, by, "Ada", panel.RoleLead)
+			return err
+		}},
 		{"staff access", "lead", func(by panel.Session) error {
 			return last(n.svc.StaffAccess(ctx, by, n.sitting.ID))
 		}},
-		{"log", "lead partner", func(by panel.Session) error { return last(n.svc.Log(ctx, by, n.study)) }},
-		{"live", "lead partner kitchen floor", func(by panel.Session) error {
+		{"log", "lead partner monitor", func(by panel.Session) error { return last(n.svc.Log(ctx, by, n.study)) }},
+		{"live", "lead partner monitor kitchen floor", func(by panel.Session) error {
 			return last(n.svc.Live(ctx, by, n.study))
 		}},
 		{"room", "floor", func(by panel.Session) error { return last(n.svc.Room(ctx, by)) }},
@@ -109,7 +114,7 @@ func TestEveryRoleIsRefusedWhatIsNotItsOwn(t *testing.T) {
 			return last(n.svc.BreakBlind(ctx, by, panel.BreakBlind{SittingID: n.sitting.ID, Seat: 1,
 				Code: design.Code(n.seat(1).Next.Code), Reason: "rash"}))
 		}},
-		{"photo", "lead partner kitchen", func(by panel.Session) error {
+		{"photo", "lead partner monitor kitchen", func(by panel.Session) error {
 			_, err := n.svc.Photo(ctx, by, n.study, "canarydish")
 			if isError(err, panel.ErrNotFound) { // there is none, and that may be known
 				return nil
@@ -126,7 +131,8 @@ func TestEveryRoleIsRefusedWhatIsNotItsOwn(t *testing.T) {
 			return last(n.svc.RenewAccess(ctx, by, n.sitting.ID, panel.RoleFloor))
 		}},
 	}
-	sessions := []panel.Session{{}, n.lead, {Role: panel.RolePartner}, n.kitchen, n.floor,
+	sessions := []panel.Session{{}, n.lead, {Role: panel.RolePartner}, {Role: panel.RoleMonitor},
+		{Role: panel.RoleNamed}, n.kitchen, n.floor,
 		{Role: panel.RoleAssessor, StudyID: n.study, SittingID: n.sitting.ID},
 		{Role: panel.RoleTablet, StudyID: n.study, SittingID: n.sitting.ID, Seat: seat.ID}}
 	for _, c := range calls {

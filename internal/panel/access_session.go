@@ -12,35 +12,6 @@ import (
 // preparation, from the first delivery to the last guest.
 const SessionLength = 24 * time.Hour
 
-// HasPassword reports whether the lead's password was set.
-func (s *Service) HasPassword(ctx context.Context) (bool, error) {
-	_, err := s.store.Setting(ctx, passwordKey(RoleLead))
-	if isMissing(err) {
-		return false, nil
-	}
-	return err == nil, err
-}
-
-// SetPassword sets the lead's password once. [ErrWeak] when it is too short,
-// [ErrPasswordSet] when there is one.
-func (s *Service) SetPassword(ctx context.Context, password string) error {
-	digest, err := s.digestOf(password)
-	if err != nil {
-		return err
-	}
-	set, err := s.store.SetSetting(ctx, passwordKey(RoleLead), digest)
-	if err != nil {
-		return err
-	}
-	if !set {
-		return ErrPasswordSet
-	}
-	return s.log(ctx, "", RoleLead.String(), "password set", "")
-}
-
-// passwordKey names the setting that keeps the digest of a role's password.
-func passwordKey(r Role) string { return r.String() + "-password" }
-
 // digestOf returns what is kept of a password, or [ErrWeak].
 func (s *Service) digestOf(password string) (string, error) {
 	if len(PasswordProblems(password)) > 0 {
@@ -54,12 +25,13 @@ func (s *Service) digestOf(password string) (string, error) {
 }
 
 // Session is who somebody is while they are signed in. Kitchen and floor are
-// signed in to one sitting; lead and partner to the service.
+// signed in to one sitting; users to the service.
 type Session struct {
-	Role      Role
+	Role      Role       // of a user: in the study that they act on, as [Service.SessionIn] says
+	UserID    UserID     // of a user; else ""
 	StudyID   StudyID    // kitchen and floor
 	SittingID SittingID  // kitchen and floor
-	Label     string     // kitchen and floor: their number at the sitting
+	Label     string     // kitchen and floor: their number at the sitting; of a user: the name
 	Seat      AssessorID // the house's tablet: whose ballot it shows
 	Expires   time.Time
 }
@@ -72,33 +44,44 @@ func (s Session) Who() string {
 	return s.Role.String() + " " + s.Label
 }
 
-// SignIn is [Service.SignInAs] for the lead.
+// SignIn is [Service.SignInAs] for the owner.
 func (s *Service) SignIn(ctx context.Context, password, from string) (SessionToken, error) {
-	return s.SignInAs(ctx, RoleLead, password, from)
+	return s.SignInAs(ctx, "", password, from)
 }
 
-// SignInAs checks the password of lead or partner and returns the token of a new
-// session. from is the caller's address: after wrong passwords the next try from
-// there waits ([ErrSlowDown]). [ErrPassword] when it is wrong or there is none.
-func (s *Service) SignInAs(ctx context.Context, r Role, password, from string) (SessionToken, error) {
-	if err := s.checkPassword(ctx, r, password, from); err != nil {
+// SignInAs checks the password of the user who has a name, of the owner when it is "", and
+// returns the token of a new session. from is the caller's address: after wrong passwords the
+// next try from there waits ([ErrSlowDown]). [ErrPassword] when it is wrong or there is none,
+// [ErrNotFound] when nobody has one yet.
+func (s *Service) SignInAs(ctx context.Context, name, password, from string) (SessionToken, error) {
+	var u User
+	var err error
+	if name == "" {
+		u, err = s.store.User(ctx, OwnerID)
+	} else if u, err = s.store.UserNamed(ctx, name); isMissing(err) {
+		u, err = User{}, nil // looked at as long as any other
+	}
+	if err != nil {
 		return "", err
 	}
-	return s.beginSession(ctx, r, "from "+from)
+	if err := s.checkPassword(ctx, u, password, from); err != nil {
+		return "", err
+	}
+	return s.beginSession(ctx, u, "from "+from)
 }
 
-// beginSession signs a role in; how is for the log.
-func (s *Service) beginSession(ctx context.Context, r Role, how string) (SessionToken, error) {
+// beginSession signs a user in; how is for the log.
+func (s *Service) beginSession(ctx context.Context, u User, how string) (SessionToken, error) {
 	now := s.now()
 	token, err := s.token(32)
 	if err != nil {
 		return "", err
 	}
-	if err := s.store.CreateSession(ctx, hash(token), Session{Role: r, Expires: now.Add(SessionLength)},
-		now); err != nil {
+	by := Session{Role: u.Role, UserID: u.ID, Label: u.Name, Expires: now.Add(SessionLength)}
+	if err := s.store.CreateSession(ctx, hash(token), by, now); err != nil {
 		return "", fmt.Errorf("begin a session: %w", err)
 	}
-	return SessionToken(token), s.log(ctx, "", r.String(), "signed in", how)
+	return SessionToken(token), s.log(ctx, "", by.Who(), "signed in", how)
 }
 
 // Session returns who the bearer of a session's token is. [ErrNotFound] when
@@ -148,7 +131,7 @@ func (s *Service) SignedInElsewhere(ctx context.Context, token SessionToken) ([]
 	if err != nil {
 		return nil, err
 	}
-	others, err := s.store.SessionsOf(ctx, by.Role, hash(token), s.now())
+	others, err := s.store.SessionsOf(ctx, by.UserID, hash(token), s.now())
 	var began []time.Time
 	for _, o := range others {
 		began = append(began, o.Expires.Add(-SessionLength))
@@ -163,13 +146,17 @@ func (s *Service) SignOutElsewhere(ctx context.Context, token SessionToken) erro
 	if err != nil {
 		return err
 	}
-	return s.store.DeleteSessionsOf(ctx, by.Role, hash(token), s.event("", by.Who(), "signed out everywhere else", ""))
+	return s.store.DeleteSessionsOf(ctx, by.UserID, hash(token),
+		s.event("", by.Who(), "signed out everywhere else", ""))
 }
 
 func (s *Service) sessionToKeep(ctx context.Context, token SessionToken) (Session, error) {
 	by, err := s.Session(ctx, token)
 	if err != nil {
 		return Session{}, err
+	}
+	if by.UserID == "" {
+		return Session{}, ErrRefused
 	}
 	return by, by.may(ActPassword)
 }

@@ -118,39 +118,3 @@ func TestGuessingCodesIsSlow(t *testing.T) {
 	n.clock.pass(time.Second)
 	n.wantError("the staff a second later", guess(access[1].Link, access[1].Code, "10.0.1.2"), nil)
 }
-
-func TestPartnerIsInvitedOnce(t *testing.T) {
-	svc, c := newService(t)
-	n := &night{t: t, svc: svc, clock: c, lead: panel.Session{Role: panel.RoleLead}}
-	ctx := t.Context()
-	n.wantError("sign in before", last(svc.SignInAs(ctx, panel.RolePartner, "a long pass phrase", "desk")),
-		panel.ErrPassword)
-	c.pass(time.Minute)
-	lost := of[panel.InvitationToken](n)(svc.InvitePartner(ctx, n.lead))
-	invited := of[panel.InvitationToken](n)(svc.InvitePartner(ctx, n.lead))
-	n.wantError("an invitation that was replaced", svc.Invited(ctx, lost), panel.ErrNotFound)
-	n.wantError("invited", svc.Invited(ctx, invited), nil)
-	n.wantError("a weak password", svc.AcceptInvitation(ctx, invited, "short"), panel.ErrWeak)
-	n.must(svc.AcceptInvitation(ctx, invited, "a long pass phrase"))
-	n.wantError("a second time", svc.AcceptInvitation(ctx, invited, "another pass phrase"), panel.ErrNotFound)
-
-	token := of[panel.SessionToken](n)(svc.SignInAs(ctx, panel.RolePartner, "a long pass phrase", "desk"))
-	if s := of[panel.Session](n)(svc.Session(ctx, token)); s.Role != panel.RolePartner || s.Who() != "partner" {
-		t.Errorf("session %+v, want the partner's", s)
-	}
-	if in, err := svc.SignedIn(ctx, token); in || err != nil {
-		t.Errorf("the partner counts as lead: %v, %v", in, err)
-	}
-	again := of[panel.InvitationToken](n)(svc.InvitePartner(ctx, n.lead))
-	n.must(svc.AcceptInvitation(ctx, again, "yet another phrase"))
-	n.wantError("session under the old password", last(svc.Session(ctx, token)), panel.ErrNotFound)
-	token = of[panel.SessionToken](n)(svc.SignInAs(ctx, panel.RolePartner, "yet another phrase", "desk"))
-	n.must(svc.EndPartner(ctx, n.lead))
-	n.wantError("session of a partner that ended", last(svc.Session(ctx, token)), panel.ErrNotFound)
-	n.wantError("password of a partner that ended", last(svc.SignInAs(ctx, panel.RolePartner, "yet another phrase",
-		"desk")), panel.ErrPassword)
-
-	late := of[panel.InvitationToken](n)(svc.InvitePartner(ctx, n.lead))
-	c.pass(panel.InvitationLength)
-	n.wantError("an invitation that expired", svc.AcceptInvitation(ctx, late, "a long pass phrase"), panel.ErrNotFound)
-}

@@ -116,12 +116,16 @@ func TestTheLogHoldsNoSecret(t *testing.T) {
 	for _, a := range of[[]panel.StaffAccess](n)(n.svc.StaffAccess(ctx, n.lead, n.sitting.ID)) {
 		secrets = append(secrets, string(a.Code), string(a.Link))
 	}
-	invitation := of[panel.InvitationToken](n)(n.svc.InvitePartner(ctx, n.lead))
+	_, invitation, err := n.svc.AddUser(ctx, byOwner, "Ada", panel.RolePartner)
+	n.must(err)
 	n.must(n.svc.AcceptInvitation(ctx, invitation, "a long pass phrase"))
 	secrets = append(secrets, string(invitation), "a long pass phrase")
 	n.taste(token)
 	log := append(of[panel.CheckedLog](n)(n.svc.Log(ctx, n.lead, n.study)).Entries,
 		of[panel.CheckedLog](n)(n.svc.Log(ctx, n.lead, "")).Entries...)
+	n.wantError("a password for a name", last(n.svc.SignInAs(ctx, "a long pass phrase", "x", "desk")),
+		panel.ErrPassword)
+	log = append(log, of[panel.CheckedLog](n)(n.svc.Log(ctx, n.lead, "")).Entries...)
 	if len(log) < 8 {
 		t.Errorf("the log has only %d entries", len(log))
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"sync"
 	"time"
 )
@@ -108,8 +109,8 @@ func (s *Service) comeIn(ctx context.Context, link StaffLink, sitting Sitting, s
 			(other.Role == RoleKitchen || other.Role == RoleFloor):
 			return "", Session{}, errors.Join(ErrOtherRole,
 				s.log(ctx, stored.ID, link.Role.String(), "join refused", detail+", on the device of "+other.Who()))
-		case other.Role == RoleLead || other.Role == RolePartner:
-			detail += ", on a device signed in as " + other.Role.String()
+		case slices.Contains(UserRoles, other.Role):
+			detail += ", on a device signed in as " + other.Who()
 		}
 	}
 	e := s.event(stored.ID, "", "joined", detail)

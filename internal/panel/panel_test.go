@@ -364,13 +364,13 @@ func TestAssessorsSeeNoCanary(t *testing.T) {
 func TestPasswordIsSetOnceAndGuessingIsSlow(t *testing.T) {
 	svc, c := newService(t)
 	ctx := context.Background()
-	if err := svc.SetPassword(ctx, "short"); !errors.Is(err, panel.ErrWeak) {
+	if err := svc.SetPassword(ctx, "Ines", "short"); !errors.Is(err, panel.ErrWeak) {
 		t.Errorf("short password: %v, want ErrWeak", err)
 	}
-	if err := svc.SetPassword(ctx, "a long pass phrase"); err != nil {
+	if err := svc.SetPassword(ctx, "Ines", "a long pass phrase"); err != nil {
 		t.Fatal(err)
 	}
-	if err := svc.SetPassword(ctx, "another pass phrase"); !errors.Is(err, panel.ErrPasswordSet) {
+	if err := svc.SetPassword(ctx, "Ines", "another pass phrase"); !errors.Is(err, panel.ErrPasswordSet) {
 		t.Errorf("second password: %v, want ErrPasswordSet", err)
 	}
 	if _, err := svc.SignIn(ctx, "a wrong pass phrase", "phone"); !errors.Is(err, panel.ErrPassword) {

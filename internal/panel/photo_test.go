@@ -162,15 +162,15 @@ func TestAPhotoIsSeenByThoseWhoKnowTheDish(t *testing.T) {
 		n.wantError(state+", kitchen of another study", last(n.svc.Photo(ctx, other, s.ID, "canarydish")),
 			panel.ErrRefused)
 	}
-	look("draft", "lead partner")
+	look("draft", "lead partner monitor")
 	n.must(n.svc.Lock(ctx, byLead, s.ID, 1))
-	look("locked", "lead partner")
+	look("locked", "lead partner monitor")
 	of[panel.Sitting](n)(n.svc.OpenSitting(ctx, byLead, s.ID))
-	look("open", "lead partner kitchen")
+	look("open", "lead partner monitor kitchen")
 	amended := of[panel.Study](n)(n.svc.Amend(ctx, byLead, s.ID, "a reason"))
 	of[[]byte](n)(n.svc.Photo(ctx, n.lead, amended.ID, "canarydish"))
 	n.must(n.svc.Close(ctx, byLead, s.ID))
-	look("closed", "lead partner")
+	look("closed", "lead partner monitor")
 	n.must(n.svc.RemovePhoto(ctx, byLead, copied.ID, "canarydish"))
 	n.wantError("removed", last(n.svc.Photo(ctx, n.lead, copied.ID, "canarydish")), panel.ErrNotFound)
 }

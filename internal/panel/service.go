@@ -45,6 +45,8 @@ type Service struct {
 	others Others   // services on the same database
 	told   lastTold // which phones they were told are heard from
 
+	noDigest func() string // of a password that nobody has
+
 	unpacking chan struct{} // holds one while a picture is unpacked
 }
 
@@ -77,6 +79,10 @@ func New(ctx context.Context, store Store, o Options) (*Service, error) {
 	if s.others == nil {
 		s.others = noOthers{}
 	}
+	s.noDigest = sync.OnceValue(func() string {
+		digest, _ := s.digestOf(rand.Text())
+		return digest
+	})
 	s.unpacking = make(chan struct{}, 1)
 	fresh, err := s.token(32)
 	if err != nil {

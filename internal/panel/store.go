@@ -327,17 +327,18 @@ type ServiceStore interface {
 	SetSetting(ctx context.Context, key, value string) (bool, error)
 }
 
-// AccountStore keeps sessions, passwords and the invitation of the partner.
+// AccountStore keeps users, sessions, passkeys and invitations.
 type AccountStore interface {
 	// CreateSession keeps a session and deletes those that have expired at now.
 	CreateSession(ctx context.Context, tokenHash TokenHash, s Session, now time.Time) error
+	// Session returns a session; a user's has the role and the name that they have now.
 	Session(ctx context.Context, tokenHash TokenHash) (Session, error)
 	DeleteSession(ctx context.Context, tokenHash TokenHash) error
-	// SessionsOf returns the sessions of a role that have not expired at now, but for the
+	// SessionsOf returns the sessions of a user that have not expired at now, but for the
 	// one with the hash but; the last that began first.
-	SessionsOf(ctx context.Context, r Role, but TokenHash, now time.Time) ([]Session, error)
-	// DeleteSessionsOf ends the sessions of a role, but for the one with the hash but, and logs e.
-	DeleteSessionsOf(ctx context.Context, r Role, but TokenHash, e Event) error
+	SessionsOf(ctx context.Context, id UserID, but TokenHash, now time.Time) ([]Session, error)
+	// DeleteSessionsOf ends the sessions of a user, but for the one with the hash but, and logs e.
+	DeleteSessionsOf(ctx context.Context, id UserID, but TokenHash, e Event) error
 	// Lend keeps the session of the house's tablet, ends others that show the ballot of its seat
 	// and those that have expired at now, and logs e.
 	Lend(ctx context.Context, tokenHash TokenHash, s Session, now time.Time, e Event) error
@@ -349,28 +350,43 @@ type AccountStore interface {
 	// EndLoan ends the sessions of tablets that show the ballot of a seat, and logs e; ErrNotFound
 	// when there is none.
 	EndLoan(ctx context.Context, seatID AssessorID, e Event) error
-	// Invite keeps a one-time invitation to choose the password of a role; an
-	// earlier one for that role ends.
-	Invite(ctx context.Context, r Role, tokenHash TokenHash, expires time.Time, e Event) error
-	// Invitation returns the role that an invitation is for, and when it expires.
-	Invitation(ctx context.Context, tokenHash TokenHash) (Role, time.Time, error)
+	// AddUser keeps a user who has no roles in single studies, and logs e; ErrTaken when somebody has
+	// the id or a name with the same [NameKey], ErrTooMany when there are most already.
+	AddUser(ctx context.Context, u User, most int, e Event) error
+	User(ctx context.Context, id UserID) (User, error)
+	// UserNamed returns the user who has a name with the same [NameKey].
+	UserNamed(ctx context.Context, name string) (User, error)
+	// UsersSeen returns all users, the owner first and then by name; what has expired at now counts not.
+	UsersSeen(ctx context.Context, now time.Time) ([]UserSeen, error)
+	CountUsers(ctx context.Context) (int, error)
+	// RoleIn returns the role that a user has in a study alone; ErrNotFound when none is said there.
+	RoleIn(ctx context.Context, id UserID, studyID StudyID) (Role, error)
+	// SetRole sets the role of a user and logs e: in the versions of a study, [RoleNamed] for none said
+	// there; or where no other is said, when series is "". ErrNotFound without such a user.
+	SetRole(ctx context.Context, id UserID, series StudyID, r Role, e Event) error
+	// Invite keeps a one-time invitation of a user to choose a password; an
+	// earlier one of theirs ends.
+	Invite(ctx context.Context, id UserID, tokenHash TokenHash, expires time.Time, e Event) error
+	// Invitation returns whom an invitation is for, and when it expires.
+	Invitation(ctx context.Context, tokenHash TokenHash) (UserID, time.Time, error)
 	// AcceptInvitation uses up an invitation that has not expired, sets the
-	// password of its role and ends the role's sessions. ErrNotFound otherwise.
-	AcceptInvitation(ctx context.Context, tokenHash TokenHash, passwordKey, digest string, now time.Time, e Event) error
-	// ReplacePassword puts a password in the place of a role's, ends the role's
-	// sessions but for the one with the hash keep, and logs e. Without keep its passkeys go, too.
-	ReplacePassword(ctx context.Context, r Role, passwordKey, digest string, keep TokenHash, e Event) error
-	// AddPasskey keeps a passkey and logs e; ErrTooMany when its role has most already.
+	// password of its user and ends their sessions and passkeys. ErrNotFound otherwise.
+	AcceptInvitation(ctx context.Context, tokenHash TokenHash, digest string, now time.Time, e Event) error
+	// ReplacePassword puts a password in the place of a user's, ends their
+	// sessions but for the one with the hash keep, and logs e. Without keep their passkeys go, too.
+	ReplacePassword(ctx context.Context, id UserID, digest string, keep TokenHash, e Event) error
+	// AddPasskey keeps a passkey and logs e; ErrTooMany when its user has most already.
 	AddPasskey(ctx context.Context, p Passkey, most int, e Event) error
-	Passkeys(ctx context.Context, r Role) ([]Passkey, error) // oldest first
+	Passkeys(ctx context.Context, id UserID) ([]Passkey, error) // oldest first
 	Passkey(ctx context.Context, id string) (Passkey, error)
+	HasPasskeys(ctx context.Context) (bool, error) // anybody's
 	// UsePasskey keeps Credential, Used and Asked of a passkey that answered a challenge;
 	// ErrPasskey when it is gone, or has answered this challenge or a later one.
 	UsePasskey(ctx context.Context, p Passkey) error
-	// RemovePasskey deletes a passkey of a role and logs e; ErrNotFound when there is none.
-	RemovePasskey(ctx context.Context, r Role, id string, e Event) error
-	// EndAccount deletes the password, the passkeys, the invitation and the sessions of a role.
-	EndAccount(ctx context.Context, r Role, passwordKey string, e Event) error
+	// RemovePasskey deletes a passkey of a user and logs e; ErrNotFound when there is none.
+	RemovePasskey(ctx context.Context, user UserID, id string, e Event) error
+	// EndUser deletes a user with their roles, passkeys, invitation and sessions, and logs e.
+	EndUser(ctx context.Context, id UserID, e Event) error
 }
 
 // StaffStore keeps the links of kitchen and floor, and the temperatures that they log.

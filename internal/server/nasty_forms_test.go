@@ -126,7 +126,7 @@ func everyForm(f *servertest.Fixture) (all []form) {
 	closed, _ = f.InState(servertest.Custard, panel.Closed)
 	locked, _ := f.InState(servertest.Custard, panel.Locked)
 	at := "/studies/"
-	look(lead, at+"new", at+"upload", at+"record", "/partner", at+string(draft), at+string(locked), at+string(closed),
+	look(lead, at+"new", at+"upload", at+"record", "/people", at+string(draft), at+string(locked), at+string(closed),
 		at+string(id), at+string(id)+"/close", at+string(id)+"/take-out", at+string(locked)+"/prepare",
 		at+string(closed)+"/amend", at+string(draft)+"/rehearsal")
 	for _, step := range append(servertest.BuilderSteps, "lock", "text") {

@@ -28,8 +28,8 @@ func TestTheWholeRoad(t *testing.T) {
 	if p.HTML().Find("input[type=password]").Length() != 2 {
 		t.Fatal("the set-up page does not ask for a password twice")
 	}
-	p = lead.Post("/setup", "code", servertest.SetupCode, "password", servertest.LeadPassword, "again",
-		servertest.LeadPassword)
+	p = lead.Post("/setup", "code", servertest.SetupCode, "name", servertest.LeadName, "password",
+		servertest.LeadPassword, "again", servertest.LeadPassword)
 	if p.Path != "/studies" || !strings.Contains(p.Body, "There is no study yet") {
 		t.Fatalf("after the set-up: %s", p.Path)
 	}

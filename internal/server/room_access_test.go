@@ -60,11 +60,16 @@ func onlyFloor(method, path string, open, closed int) roomAccess {
 	return roomAccess{method, path, both(refused), both(refused), both(refused), [2]int{open, closed}, both(refused)}
 }
 
-// forLead comes last: it ends the partner's account.
+// forLead is for lead and owner.
 var forLead = []roomAccess{
-	{"GET", "/partner", both(ok), both(refused), both(other), both(other), both(other)},
-	{"POST", "/partner/invite", both(ok), both(refused), both(other), both(other), both(other)},
-	{"POST", "/partner/end", both(other), both(refused), both(other), both(other), both(other)},
+	{"GET", "/people", both(ok), both(refused), both(other), both(other), both(other)},
+	{"POST", "/people", both(wrong), both(refused), both(other), both(other), both(other)},
+	{"POST", "/people/none/invite", both(missing), both(refused), both(other), both(other), both(other)},
+	{"POST", "/people/none/role", both(missing), both(refused), both(other), both(other), both(other)},
+	{"POST", "/people/none/out", both(missing), both(refused), both(other), both(other), both(other)},
+	{"POST", "/people/none/end", both(missing), both(refused), both(other), both(other), both(other)},
+	{"GET", "/studies/{id}/people", both(ok), both(refused), both(other), both(other), both(other)},
+	{"POST", "/studies/{id}/people", both(missing), both(refused), both(other), both(other), both(other)},
 }
 
 // onlyKitchen is a row that everybody but kitchen is refused.

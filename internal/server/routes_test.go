@@ -53,7 +53,7 @@ var accessTable = []access{
 	{method: "GET", path: "/sign-in", lead: always(other), others: always(ok)},
 	{method: "POST", path: "/sign-in/passkey", lead: always(http.StatusForbidden),
 		others: always(http.StatusForbidden)},
-	{method: "POST", path: "/sign-in", lead: always(http.StatusForbidden), others: always(http.StatusForbidden)},
+	{method: "POST", path: "/sign-in", lead: always(unprocessable), others: always(unprocessable)},
 
 	{method: "GET", path: "/join/{join}", lead: [4]int{missing, missing, ok, ok},
 		others: [4]int{missing, missing, ok, ok}},
@@ -278,7 +278,8 @@ func TestEveryRouteEveryRoleEveryState(t *testing.T) {
 				token = string(f.SeatedToken(id, join))
 			}
 			lead, stranger, guest := f.Lead(), f.Visitor(), f.Visitor()
-			partner := f.Partner()
+			partner, monitor := f.Partner(), f.User("Mona", panel.RoleMonitor)
+			named := f.User("Nora", panel.RoleNamed)
 			elsewhere, _ := f.InState(servertest.Custard, panel.Open)
 			kitchen, floor := f.Staff(elsewhere, panel.RoleKitchen), f.Staff(elsewhere, panel.RoleFloor)
 			if state == panel.Open {
@@ -309,6 +310,9 @@ func TestEveryRouteEveryRoleEveryState(t *testing.T) {
 					}
 					partner.T = t
 					checkPartner(t, a, state, partner.First(a.method, path))
+					monitor.T, named.T = t, t
+					checkMonitor(t, a, state, monitor.First(a.method, path))
+					checkNamed(t, a, state, named.First(a.method, path))
 					lead.T = t
 					checkLead(t, a, state, lead.First(a.method, path))
 				})
@@ -331,15 +335,56 @@ func checkPartner(t *testing.T, a access, state panel.State, p servertest.Page) 
 	if a.partner != nil {
 		want = a.partner[state]
 	}
-	for _, r := range server.Routes() {
-		if r.Method == a.method && r.Path == pattern(a.path) && r.Role == "lead" {
-			want = refused
-		}
+	if role := a.role(); role == "lead" || role == "owner" {
+		want = refused
 	}
 	checkAccess(t, "partner", p, want)
 	for _, x := range a.hides {
 		if state != panel.Closed && strings.Contains(p.All(), x) {
 			t.Errorf("the partner may read %q while the study is %s", x, state)
+		}
+	}
+}
+
+// role is that of the route.
+func (a access) role() string {
+	for _, r := range server.Routes() {
+		if r.Method == a.method && r.Path == pattern(a.path) {
+			return r.Role
+		}
+	}
+	return ""
+}
+
+// checkMonitor: the monitor reads what the partner reads, takes no data away and signs nothing.
+func checkMonitor(t *testing.T, a access, state panel.State, p servertest.Page) {
+	t.Helper()
+	if a.role() != "lead, partner" {
+		checkPartner(t, a, state, p)
+		return
+	}
+	checkAccess(t, "monitor", p, refused)
+	for _, x := range append(a.shows, a.hides...) {
+		if strings.Contains(p.All(), x) {
+			t.Errorf("the monitor may read %q", x)
+		}
+	}
+}
+
+// checkNamed: for a user who has a role in other studies alone there is no such study.
+func checkNamed(t *testing.T, a access, state panel.State, p servertest.Page) {
+	t.Helper()
+	role := a.role()
+	switch {
+	case strings.Contains(role, "named"), strings.Contains(role, "anyone"), strings.Contains(role, "assessor"):
+	case strings.Contains(a.path, "{id}"):
+		checkAccess(t, "a user without a role here", p, missing)
+	default:
+		checkAccess(t, "a user without a role here", p, refused)
+	}
+	for _, x := range append(append(a.shows, a.hides...), servertest.CanaryTitle, servertest.CanaryHypothesis) {
+		if strings.Contains(p.All(), x) {
+			t.Errorf("a user without a role in the study may read %q while it is %s", x, state)
 		}
 	}
 }
@@ -364,6 +409,7 @@ func pattern(path string) string {
 	return strings.NewReplacer("{id}/another", ":id/:token", "{id}", ":id", "{join}", ":token", "{t}", ":token",
 		"/sittings/1", "/sittings/:number", "/staff/floor", "/staff/:role", "/edit/question", "/edit/:step",
 		"/quick/check", "/quick/:step", "/help/chef", "/help/:topic", "/figures/none.svg", "/figures/:file",
+		"/people/none", "/people/:user",
 		"/turns/none", "/turns/:turn", "/blind/none", "/blind/:ask", "/incidents/spilt", "/incidents/:what",
 		"/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside",
 		"/rehearsal/1/en/3", "/rehearsal/:seat/:in/:screen",
@@ -389,7 +435,7 @@ func TestAccessTableHasEveryRoute(t *testing.T) {
 		}
 		if strings.HasPrefix(r.Path, "/studies") != strings.HasPrefix(r.Role, "lead") && r.Path != "/sign-out" &&
 			!strings.HasPrefix(r.Path, "/password") && !strings.HasPrefix(r.Path, "/log") &&
-			!strings.HasPrefix(r.Path, "/partner") && !strings.HasPrefix(r.Path, "/help") {
+			!strings.HasPrefix(r.Path, "/people") && r.Role != "owner" && !strings.HasPrefix(r.Path, "/help") {
 			t.Errorf("route %s %s is for %s", r.Method, r.Path, r.Role)
 		}
 	}

@@ -20,7 +20,7 @@ func TestCookies(t *testing.T) {
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			f := servertest.NewWith(t, server.Options{URL: tc.url})
-			f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+			f.Must(f.Svc.SetPassword(t.Context(), "Ines", servertest.LeadPassword))
 			_, join := f.InState(servertest.Custard, panel.Open)
 			v := f.Visitor()
 			v.HTTP.CheckRedirect = func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }

@@ -25,13 +25,21 @@ func (s *Store) CreateSession(ctx context.Context, tokenHash panel.TokenHash, se
 	})
 }
 
-// Session returns a session, whether it has expired or not.
+// Session returns a session, whether it has expired or not; a user's with their role and name.
 func (s *Store) Session(ctx context.Context, tokenHash panel.TokenHash) (panel.Session, error) {
 	var row sessionRow
+	var u userRow
 	err := s.reading(ctx, "read session", func(db *gorm.DB) error {
-		return db.Take(&row, "token_hash = ?", tokenHash).Error
+		if err := db.Take(&row, "token_hash = ?", tokenHash).Error; err != nil || row.UserID == "" {
+			return err
+		}
+		return db.Take(&u, "id = ?", row.UserID).Error
 	})
-	return row.session(), err
+	session := row.session()
+	if row.UserID != "" {
+		session.Role, session.Label = panel.RoleOf(u.Role), u.Name
+	}
+	return session, err
 }
 
 // DeleteSession ends a session; one that has ended already is no error.
@@ -41,116 +49,26 @@ func (s *Store) DeleteSession(ctx context.Context, tokenHash panel.TokenHash) er
 	})
 }
 
-// Invite keeps the invitation of a role in the place of an earlier one.
-func (s *Store) Invite(ctx context.Context, r panel.Role, tokenHash panel.TokenHash, expires time.Time,
-	e panel.Event,
-) error {
-	return s.writing(ctx, "invite", func(tx *gorm.DB) error {
-		row := invitationRow{Role: r.String(), TokenHash: tokenHash, ExpiresAt: instant(expires)}
-		err := tx.Clauses(clause.OnConflict{
-			Columns:   []clause.Column{{Name: "role"}},
-			DoUpdates: clause.AssignmentColumns([]string{"token_hash", "expires_at"}),
-		}).Create(&row).Error
-		if err != nil {
-			return err
-		}
-		return appendEvent(tx, e)
-	})
-}
-
-// Invitation returns the role that an invitation is for, and when it expires.
-func (s *Store) Invitation(ctx context.Context, tokenHash panel.TokenHash) (panel.Role, time.Time, error) {
-	var row invitationRow
-	err := s.reading(ctx, "find invitation", func(db *gorm.DB) error {
-		return db.Take(&row, "token_hash = ?", tokenHash).Error
-	})
-	return panel.RoleOf(row.Role), row.ExpiresAt.UTC(), err
-}
-
-// AcceptInvitation uses up an invitation. Of two at once the second one deletes
-// nothing and is told that there is none.
-func (s *Store) AcceptInvitation(ctx context.Context, tokenHash panel.TokenHash, passwordKey, digest string,
-	now time.Time, e panel.Event) error {
-	return s.writing(ctx, "accept invitation", func(tx *gorm.DB) error {
-		var row invitationRow
-		if err := tx.Take(&row, "token_hash = ? AND expires_at > ?", tokenHash, instant(now)).Error; err != nil {
-			return err
-		}
-		used := tx.Delete(&invitationRow{}, "role = ? AND token_hash = ?", row.Role, tokenHash)
-		if used.Error != nil {
-			return used.Error
-		}
-		if used.RowsAffected == 0 {
-			return panel.ErrNotFound
-		}
-		return replacePassword(tx, panel.RoleOf(row.Role), passwordKey, digest, "", e)
-	})
-}
-
-// ReplacePassword puts a password in the place of a role's.
-func (s *Store) ReplacePassword(ctx context.Context, r panel.Role, passwordKey, digest string, keep panel.TokenHash,
-	e panel.Event) error {
-	return s.writing(ctx, "replace password", func(tx *gorm.DB) error {
-		return replacePassword(tx, r, passwordKey, digest, keep, e)
-	})
-}
-
-// replacePassword sets a role's password and ends its sessions but for one.
-func replacePassword(tx *gorm.DB, r panel.Role, passwordKey, digest string, keep panel.TokenHash, e panel.Event) error {
-	err := tx.Clauses(clause.OnConflict{
-		Columns:   []clause.Column{{Name: "name"}},
-		DoUpdates: clause.AssignmentColumns([]string{"value"}),
-	}).Create(&settingRow{Name: passwordKey, Value: digest}).Error
-	if err != nil {
-		return err
-	}
-	if err := deleteSessionsOf(tx, r, keep); err != nil {
-		return err
-	}
-	if keep == "" { // set by who was not signed in: an old passkey must not open what was shut
-		if err := deletePasskeysOf(tx, r); err != nil {
-			return err
-		}
-	}
-	return appendEvent(tx, e)
-}
-
-// EndAccount deletes what lets a role in.
-func (s *Store) EndAccount(ctx context.Context, r panel.Role, passwordKey string, e panel.Event) error {
-	return s.writing(ctx, "end account", func(tx *gorm.DB) error {
-		return errors.Join(
-			tx.Delete(&settingRow{}, "name = ?", passwordKey).Error,
-			tx.Delete(&invitationRow{}, "role = ?", r.String()).Error,
-			deleteSessionsOf(tx, r, ""),
-			deletePasskeysOf(tx, r),
-			appendEvent(tx, e))
-	})
-}
-
-// SessionsOf returns the sessions of a role that have not expired, but for one.
-func (s *Store) SessionsOf(ctx context.Context, r panel.Role, but panel.TokenHash, now time.Time,
+// SessionsOf returns the sessions of a user that have not expired, but for one.
+func (s *Store) SessionsOf(ctx context.Context, id panel.UserID, but panel.TokenHash, now time.Time,
 ) ([]panel.Session, error) {
 	var rows []sessionRow
 	err := s.reading(ctx, "read sessions", func(db *gorm.DB) error {
-		return db.Order("expires_at DESC").Find(&rows, "role = ? AND token_hash <> ? AND expires_at > ?",
-			r.String(), but, instant(now)).Error
+		return db.Order("expires_at DESC").Find(&rows, "user_id = ? AND token_hash <> ? AND expires_at > ?",
+			id, but, instant(now)).Error
 	})
-	var all []panel.Session
-	for _, row := range rows {
-		all = append(all, row.session())
-	}
-	return all, err
+	return each(rows, sessionRow.session), err
 }
 
-// DeleteSessionsOf ends the sessions of a role, but for one.
-func (s *Store) DeleteSessionsOf(ctx context.Context, r panel.Role, but panel.TokenHash, e panel.Event) error {
+// DeleteSessionsOf ends the sessions of a user, but for one.
+func (s *Store) DeleteSessionsOf(ctx context.Context, id panel.UserID, but panel.TokenHash, e panel.Event) error {
 	return s.writing(ctx, "end sessions", func(tx *gorm.DB) error {
-		return errors.Join(deleteSessionsOf(tx, r, but), appendEvent(tx, e))
+		return errors.Join(deleteSessionsOf(tx, id, but), appendEvent(tx, e))
 	})
 }
 
-func deleteSessionsOf(tx *gorm.DB, r panel.Role, but panel.TokenHash) error {
-	return tx.Delete(&sessionRow{}, "role = ? AND token_hash <> ?", r.String(), but).Error
+func deleteSessionsOf(tx *gorm.DB, id panel.UserID, but panel.TokenHash) error {
+	return tx.Delete(&sessionRow{}, "user_id = ? AND token_hash <> ?", id, but).Error
 }
 
 // StaffLink returns the link of a role at a sitting; the first call makes it.

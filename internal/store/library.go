@@ -185,5 +185,7 @@ var deleteStudy = []string{
 	"DELETE FROM time_stamps WHERE study_id = @study",
 	"DELETE FROM events WHERE study_id = @study",
 	"DELETE FROM log_ends WHERE study_id = @study",
+	"DELETE FROM user_roles WHERE series = (SELECT series FROM studies WHERE id = @study) AND NOT EXISTS " +
+		"(SELECT 1 FROM studies AS another WHERE another.series = user_roles.series AND another.id <> @study)",
 	"DELETE FROM studies WHERE id = @study",
 }

@@ -12,7 +12,7 @@ import (
 
 type passkeyRow struct {
 	ID         string
-	Role       string
+	UserID     panel.UserID
 	Name       string
 	Credential string
 	AddedAt    time.Time
@@ -23,34 +23,34 @@ type passkeyRow struct {
 func (passkeyRow) TableName() string { return "passkeys" }
 
 func (r passkeyRow) passkey() panel.Passkey {
-	return panel.Passkey{ID: r.ID, Role: panel.RoleOf(r.Role), Name: r.Name, Credential: r.Credential,
+	return panel.Passkey{ID: r.ID, UserID: r.UserID, Name: r.Name, Credential: r.Credential,
 		Added: r.AddedAt.UTC(), Used: timeOrZero(r.UsedAt), Asked: timeOrZero(r.AskedAt)}
 }
 
-// AddPasskey keeps a passkey, unless its role has as many as it may.
+// AddPasskey keeps a passkey, unless its user has as many as it may.
 func (s *Store) AddPasskey(ctx context.Context, p panel.Passkey, most int, e panel.Event) error {
 	return s.writing(ctx, "add passkey", func(tx *gorm.DB) error {
 		if err := appendEvent(tx, e); err != nil { // first: whoever adds one at the same time waits here
 			return err
 		}
 		var n int64
-		if err := tx.Model(&passkeyRow{}).Where("role = ?", p.Role.String()).Count(&n).Error; err != nil {
+		if err := tx.Model(&passkeyRow{}).Where("user_id = ?", p.UserID).Count(&n).Error; err != nil {
 			return err
 		}
 		if n >= int64(most) {
 			return panel.ErrTooMany
 		}
-		row := passkeyRow{ID: p.ID, Role: p.Role.String(), Name: p.Name, Credential: p.Credential,
+		row := passkeyRow{ID: p.ID, UserID: p.UserID, Name: p.Name, Credential: p.Credential,
 			AddedAt: instant(p.Added), UsedAt: instantOrNull(p.Used), AskedAt: instantOrNull(p.Asked)}
 		return tx.Create(&row).Error
 	})
 }
 
-// Passkeys returns the passkeys of a role, the oldest first.
-func (s *Store) Passkeys(ctx context.Context, r panel.Role) ([]panel.Passkey, error) {
+// Passkeys returns the passkeys of a user, the oldest first.
+func (s *Store) Passkeys(ctx context.Context, id panel.UserID) ([]panel.Passkey, error) {
 	var rows []passkeyRow
 	err := s.reading(ctx, "list passkeys", func(db *gorm.DB) error {
-		return db.Order("added_at, id").Find(&rows, "role = ?", r.String()).Error
+		return db.Order("added_at, id").Find(&rows, "user_id = ?", id).Error
 	})
 	return each(rows, passkeyRow.passkey), err
 }
@@ -76,10 +76,10 @@ func (s *Store) UsePasskey(ctx context.Context, p panel.Passkey) error {
 	})
 }
 
-// RemovePasskey deletes a passkey of a role.
-func (s *Store) RemovePasskey(ctx context.Context, r panel.Role, id string, e panel.Event) error {
+// RemovePasskey deletes a passkey of a user.
+func (s *Store) RemovePasskey(ctx context.Context, user panel.UserID, id string, e panel.Event) error {
 	return s.writing(ctx, "remove passkey", func(tx *gorm.DB) error {
-		done := tx.Delete(&passkeyRow{}, "id = ? AND role = ?", id, r.String())
+		done := tx.Delete(&passkeyRow{}, "id = ? AND user_id = ?", id, user)
 		if done.Error != nil {
 			return done.Error
 		}
@@ -90,6 +90,15 @@ func (s *Store) RemovePasskey(ctx context.Context, r panel.Role, id string, e pa
 	})
 }
 
-func deletePasskeysOf(tx *gorm.DB, r panel.Role) error {
-	return tx.Delete(&passkeyRow{}, "role = ?", r.String()).Error
+// HasPasskeys reports whether anybody has one.
+func (s *Store) HasPasskeys(ctx context.Context) (bool, error) {
+	var some []passkeyRow
+	err := s.reading(ctx, "look for a passkey", func(db *gorm.DB) error {
+		return db.Select("id").Limit(1).Find(&some).Error
+	})
+	return len(some) > 0, err
+}
+
+func deletePasskeysOf(tx *gorm.DB, id panel.UserID) error {
+	return tx.Delete(&passkeyRow{}, "user_id = ?", id).Error
 }

@@ -87,7 +87,7 @@ func (r staffLinkRow) link() panel.StaffLink {
 }
 
 type invitationRow struct {
-	Role      string
+	UserID    panel.UserID
 	TokenHash panel.TokenHash
 	ExpiresAt time.Time
 }
@@ -98,6 +98,7 @@ type sessionRow struct {
 	TokenHash panel.TokenHash
 	ExpiresAt time.Time
 	Role      string
+	UserID    panel.UserID
 	StudyID   panel.StudyID
 	SittingID panel.SittingID
 	Label     string
@@ -108,11 +109,12 @@ type sessionRow struct {
 func (sessionRow) TableName() string { return "sessions" }
 
 func rowOfSession(tokenHash panel.TokenHash, s panel.Session) sessionRow {
-	return sessionRow{TokenHash: tokenHash, ExpiresAt: instant(s.Expires), Role: s.Role.String(), StudyID: s.StudyID,
+	return sessionRow{TokenHash: tokenHash, ExpiresAt: instant(s.Expires), Role: s.Role.String(), UserID: s.UserID,
+		StudyID:   s.StudyID,
 		SittingID: s.SittingID, Label: s.Label, AssessorID: s.Seat}
 }
 
 func (r sessionRow) session() panel.Session {
-	return panel.Session{Role: panel.RoleOf(r.Role), StudyID: r.StudyID, SittingID: r.SittingID, Label: r.Label,
-		Seat: r.AssessorID, Expires: r.ExpiresAt.UTC()}
+	return panel.Session{Role: panel.RoleOf(r.Role), UserID: r.UserID, StudyID: r.StudyID, SittingID: r.SittingID,
+		Label: r.Label, Seat: r.AssessorID, Expires: r.ExpiresAt.UTC()}
 }

@@ -20,6 +20,11 @@ func (s *Store) CreateStudy(ctx context.Context, asked panel.Study, photosOf pan
 		if err := addDraft(tx, asked, photosOf); err != nil {
 			return err
 		}
+		err := tx.Exec("INSERT INTO user_roles (user_id, series, role) SELECT user_id, ?, role FROM user_roles "+
+			"WHERE series = (SELECT series FROM studies WHERE id = ?)", asked.ID, photosOf).Error
+		if err != nil {
+			return err
+		}
 		return appendEvent(tx, e)
 	})
 }

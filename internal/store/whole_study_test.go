@@ -24,6 +24,8 @@ var staysBehind = map[string]string{
 	"sessions":           "who is signed in here",
 	"invitations":        "likewise",
 	"passkeys":           "likewise",
+	"users":              "likewise",
+	"user_roles":         "likewise",
 	"submissions":        "which of a phone's messages came, by ids that phones made: what counts stands in answers",
 	"acts":               "likewise of the staff's phones: what they did stands in the tables and the log",
 	"settings":           "of this service, passwords among them",

@@ -13,7 +13,7 @@ func Routes(s *site.Site) []site.Route {
 	return []site.Route{
 		site.Get("/studies/new", site.Lead, p.newStudy),
 		site.Post("/studies", site.Lead, p.begin),
-		site.Get("/studies/:id/photos/:dish", site.AtDesk, p.photo),
+		site.Get("/studies/:id/photos/:dish", site.Readers, p.photo),
 		site.Get("/studies/:id/edit/:step", site.Lead, p.editStep),
 		site.Post("/studies/:id/edit/:step", site.Lead, p.saveStep),
 		site.Get("/studies/:id/quick/:step", site.Lead, p.quick),

@@ -194,7 +194,7 @@ func (s *handlers) board(c *gin.Context) error { return s.sendBoard(c, s.deskBoa
 
 // boardEvents streams the board.
 func (s *handlers) boardEvents(c *gin.Context) error {
-	return s.streamBoard(c, site.AtDesk, s.deskBoard(c))
+	return s.streamBoard(c, site.Readers, s.deskBoard(c))
 }
 
 func (s *handlers) sendBoard(c *gin.Context, at boardSince) error {

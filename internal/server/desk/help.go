@@ -21,7 +21,7 @@ func (s *handlers) helpFrame(c *gin.Context, title string) (site.Frame, error) {
 		frame.SignedIn = false
 		return frame, nil
 	}
-	frame.Reader = by.Role == panel.RolePartner
+	frame.Reader = by.Role != panel.RoleLead
 	return frame, err
 }
 

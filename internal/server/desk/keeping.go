@@ -16,6 +16,8 @@ import (
 type keeping struct {
 	ID       panel.StudyID
 	Reader   bool
+	Takes    bool // may download data
+	Owner    bool // says who has which role
 	Archived bool
 	Fixed    bool // there is a plan to amend and to show
 	Last     bool // no later version rests on it
@@ -38,7 +40,8 @@ func (s *handlers) keepingOf(c *gin.Context, stored panel.Study) (keeping, error
 	if err != nil {
 		return keeping{}, err
 	}
-	k := keeping{ID: stored.ID, Reader: site.SessionOf(c).Role == panel.RolePartner,
+	k := keeping{ID: stored.ID, Reader: site.SessionOf(c).Role != panel.RoleLead,
+		Takes: panel.MayDo(site.SessionOf(c).Role, panel.ActExport, stored.State), Owner: site.IsOwner(c),
 		Archived: !stored.ArchivedAt.IsZero(),
 		Fixed:    stored.State != panel.Draft, Open: stored.State == panel.Open,
 		Last: lines[len(lines)-1].ID == stored.ID}

@@ -18,7 +18,7 @@ type studyList struct {
 	Found    int  // studies that the search found
 	Close    bool // none word for word: these come close
 	Any      bool
-	Closed   bool // a study is closed: the house has a record
+	Closed   bool // a study is closed, and who reads may read the house's record
 	Groups   []studyGroup
 	Archived studyGroup
 }
@@ -43,16 +43,17 @@ var studiesScreen = site.DeskScreen[studyList]("desk/studies")
 const maxQuery = 200
 
 func (s *handlers) studies(c *gin.Context) error {
-	all, err := s.Panel.Studies(c.Request.Context())
+	all, err := s.Panel.StudiesFor(c.Request.Context(), site.SessionOf(c))
 	if err != nil {
 		return err
 	}
 	page := studyList{Frame: s.DeskFrame(c, "Studies", false), Any: len(all) > 0,
 		Query: strings.TrimSpace(c.Query("q"))}
 	page.Query = strings.ToValidUTF8(page.Query[:min(len(page.Query), maxQuery)], "")
+	record := panel.May(site.SessionOf(c).Role, panel.KnowRatings, panel.Closed) == panel.Whole
 	var found []panel.Study
 	for _, x := range all {
-		page.Closed = page.Closed || x.State == panel.Closed
+		page.Closed = page.Closed || x.State == panel.Closed && record
 		if matches(x, page.Query) {
 			found = append(found, x)
 		}

@@ -26,6 +26,9 @@ const (
 // forSignIn is the purpose of a challenge that signs in.
 const forSignIn = "sign in"
 
+// toAdd is the purpose of a challenge that a new passkey of a user answers.
+func toAdd(by panel.Session) string { return "add " + string(by.UserID) }
+
 // maxPasskeyAnswer is how long the answer of a passkey may be, in bytes.
 const maxPasskeyAnswer = 16 << 10
 
@@ -59,20 +62,20 @@ func (s *handlers) relyingParty(c *gin.Context) (*webauthn.WebAuthn, error) {
 	return webauthn.New(&webauthn.Config{RPID: at.Hostname(), RPDisplayName: "Cloche", RPOrigins: []string{base}})
 }
 
-// keyOwner is a role as the library knows it.
+// keyOwner is a user as the library knows them.
 type keyOwner struct {
 	id   []byte
-	role panel.Role
+	name string
 	keys []webauthn.Credential
 }
 
 func (o keyOwner) WebAuthnID() []byte                         { return o.id }
-func (o keyOwner) WebAuthnName() string                       { return o.role.String() }
-func (o keyOwner) WebAuthnDisplayName() string                { return o.role.String() }
+func (o keyOwner) WebAuthnName() string                       { return o.name }
+func (o keyOwner) WebAuthnDisplayName() string                { return o.name }
 func (o keyOwner) WebAuthnCredentials() []webauthn.Credential { return o.keys }
 
-func (s *handlers) ownerOf(r panel.Role, all []panel.Passkey) (keyOwner, error) {
-	o := keyOwner{id: s.Panel.PasskeyOwner(r), role: r}
+func (s *handlers) ownerOf(id panel.UserID, name string, all []panel.Passkey) (keyOwner, error) {
+	o := keyOwner{id: s.Panel.PasskeyOwner(id), name: name}
 	for _, p := range all {
 		var key webauthn.Credential
 		if err := json.Unmarshal([]byte(p.Credential), &key); err != nil {
@@ -129,12 +132,12 @@ func (s *handlers) passkeysShown(c *gin.Context) (passkeys, error) {
 	if err != nil {
 		return shown, err
 	}
-	role := site.SessionOf(c).Role
-	owner, err := s.ownerOf(role, all)
+	by := site.SessionOf(c)
+	owner, err := s.ownerOf(by.UserID, by.Label, all)
 	if err != nil {
 		return shown, err
 	}
-	challenge, err := s.Panel.Challenge("add " + role.String())
+	challenge, err := s.Panel.Challenge(toAdd(by))
 	if err != nil {
 		return shown, err
 	}
@@ -200,12 +203,12 @@ func (s *handlers) checkedNewKey(c *gin.Context) (panel.Passkey, error) {
 	if err != nil {
 		return panel.Passkey{}, panel.ErrPasskey
 	}
-	role := site.SessionOf(c).Role
-	challenge, _, err := s.challengeIn(parsed.Response.CollectedClientData, "add "+role.String())
+	by := site.SessionOf(c)
+	challenge, _, err := s.challengeIn(parsed.Response.CollectedClientData, toAdd(by))
 	if err != nil {
 		return panel.Passkey{}, err
 	}
-	owner := keyOwner{id: s.Panel.PasskeyOwner(role), role: role}
+	owner := keyOwner{id: s.Panel.PasskeyOwner(by.UserID), name: by.Label}
 	_, session, err := creation(w, owner, challenge)
 	if err != nil {
 		return panel.Passkey{}, err
@@ -304,7 +307,7 @@ func (s *handlers) passkeySession(c *gin.Context) (panel.SessionToken, error) {
 	id := base64.RawURLEncoding.EncodeToString(parsed.RawID)
 	return s.Panel.SignInWithPasskey(c.Request.Context(), id, made, c.ClientIP(),
 		func(kept panel.Passkey) (panel.Passkey, error) {
-			owner, err := s.ownerOf(kept.Role, []panel.Passkey{kept})
+			owner, err := s.ownerOf(kept.UserID, "", []panel.Passkey{kept})
 			if err != nil {
 				return kept, err
 			}

@@ -35,7 +35,7 @@ var passwordScreen = site.DeskScreen[changePassword]("desk/password")
 
 func (s *handlers) passwordPage(c *gin.Context) (changePassword, error) {
 	elsewhere, err := s.Panel.SignedInElsewhere(c.Request.Context(), s.deskToken(c))
-	title, reader := "Settings", site.SessionOf(c).Role == panel.RolePartner
+	title, reader := "Settings", site.SessionOf(c).Role != panel.RoleLead
 	if reader {
 		title = "Change your password"
 	}

@@ -14,26 +14,26 @@ import (
 	"cloche/internal/server/site"
 )
 
-// home is the front page, for guests who came without a link and for the lead.
+// home is the front page, for guests who came without a link and for users.
 type home struct {
 	site.Frame
 	SetUp bool // the lead's password is set
 }
 
-// setup asks for the lead's first password.
+// setup asks for the name and the password of the first user, who owns the service.
 type setup struct {
 	site.Frame
-	Ready                 bool // there is a set-up code to ask for
-	Problems              []site.Problem
-	Code, Password, Again site.Field
+	Ready                       bool // there is a set-up code to ask for
+	Problems                    []site.Problem
+	Code, Name, Password, Again site.Field
 }
 
-// signIn asks for the lead's password.
+// signIn asks who somebody is, and for their password.
 type signIn struct {
 	site.Frame
-	To       string // page to go on to
-	Partner  bool   // there is a partner to sign in as
-	As       string // "lead" or "partner"
+	To       string     // page to go on to
+	Name     site.Field // "" for the owner
+	Several  bool       // there are users beside the owner
 	Problems []site.Problem
 	Password site.Field
 	Passkey  string  // what a passkey is asked; "" = there is none to ask
@@ -67,15 +67,17 @@ func (s *handlers) setupForm(c *gin.Context) error {
 	if has {
 		return site.SeeOther(c, "/sign-in")
 	}
-	return site.Show(s.Site, c, http.StatusOK, setupScreen, s.setupPage(""))
+	return site.Show(s.Site, c, http.StatusOK, setupScreen, s.setupPage("", ""))
 }
 
-func (s *handlers) setupPage(code string) setup {
+func (s *handlers) setupPage(code, name string) setup {
 	return setup{
 		Frame: site.Frame{Title: "Set the password", Narrow: true},
 		Ready: s.Options.SetupCode != "",
 		Code: site.Field{ID: "code", Label: "Set-up code", Type: "text", Value: code, Autocomplete: "off",
 			Hint: "It stands on the terminal where the service was started."},
+		Name: site.Field{ID: "name", Label: "Your name", Type: "text", Value: name, Autocomplete: "username",
+			Hint: "The log and the other users see it. You sign in with it once there are others."},
 		Password: site.Field{ID: "password", Label: "Password", Type: "password", Autocomplete: "new-password",
 			Hint: fmt.Sprintf("At least %d characters; a few words that only you would put together are best.",
 				panel.MinPassword)},
@@ -87,7 +89,8 @@ func (s *handlers) setupPage(code string) setup {
 func (s *handlers) setup(c *gin.Context) error {
 	code := strings.ToLower(strings.TrimSpace(c.Request.PostFormValue("code")))
 	password := c.Request.PostFormValue("password")
-	page := s.setupPage(code)
+	name := c.Request.PostFormValue("name")
+	page := s.setupPage(code, name)
 	if !page.Ready {
 		return site.Show(s.Site, c, http.StatusForbidden, setupScreen, page)
 	}
@@ -100,10 +103,13 @@ func (s *handlers) setup(c *gin.Context) error {
 	page.Password.Problem = passwordWords(password)
 	page.Problems = site.Problems(page.Code, page.Password, page.Again)
 	if len(page.Problems) == 0 {
-		err := s.Panel.SetPassword(c.Request.Context(), password)
+		err := s.Panel.SetPassword(c.Request.Context(), name, password)
 		switch {
 		case err == nil:
-			return s.enter(c, panel.RoleLead, password, "/studies")
+			return s.enter(c, "", password, "/studies")
+		case errors.Is(err, panel.ErrBadValue):
+			page.Name.Problem = nameProblem
+			page.Problems = site.Problems(page.Name)
 		case errors.Is(err, panel.ErrPasswordSet):
 			return site.SeeOther(c, "/sign-in")
 		default:
@@ -118,17 +124,20 @@ func passwordWords(password string) string {
 	return strings.Join(panel.PasswordProblems(password), " ")
 }
 
-// enter signs lead or partner in and goes on to a page.
-func (s *handlers) enter(c *gin.Context, r panel.Role, password, to string) error {
-	if err := s.beginSession(c, r, password); err != nil {
+// nameProblem says what is wrong with the name of a user.
+var nameProblem = fmt.Sprintf("Write a name of at most %d characters.", panel.MaxUserName)
+
+// enter signs a user in, the owner when name is "", and goes on to a page.
+func (s *handlers) enter(c *gin.Context, name, password, to string) error {
+	if err := s.beginSession(c, name, password); err != nil {
 		return err
 	}
 	return site.SeeOther(c, to)
 }
 
-// beginSession signs lead or partner in.
-func (s *handlers) beginSession(c *gin.Context, r panel.Role, password string) error {
-	token, err := s.Panel.SignInAs(c.Request.Context(), r, password, c.ClientIP())
+// beginSession signs a user in, the owner when name is "".
+func (s *handlers) beginSession(c *gin.Context, name, password string) error {
+	token, err := s.Panel.SignInAs(c.Request.Context(), name, password, c.ClientIP())
 	if err != nil {
 		return err
 	}
@@ -160,22 +169,18 @@ func (s *handlers) signInForm(c *gin.Context) error {
 
 func (s *handlers) signInPage(c *gin.Context, to string) (signIn, error) {
 	page := signIn{
-		Frame: site.Frame{Title: "Sign in", Narrow: true}, To: onward(to), As: panel.RoleLead.String(),
-		Password: site.Field{ID: "password", Label: "The lead’s password", Type: "password",
+		Frame: site.Frame{Title: "Sign in", Narrow: true}, To: onward(to),
+		Name: site.Field{ID: "name", Label: "Your name", Type: "text", Autocomplete: "username",
+			Value: c.Request.PostFormValue("name")},
+		Password: site.Field{ID: "password", Label: "Your password", Type: "password",
 			Autocomplete: "current-password"},
 	}
 	var err error
-	if page.Partner, err = s.Panel.HasPartner(c.Request.Context()); err != nil {
+	if page.Several, err = s.Panel.HasOthers(c.Request.Context()); err != nil {
 		return signIn{}, err
-	}
-	if page.Partner {
-		page.Password.Label = "Your password"
 	}
 	if page.Passkey, err = s.passkeyToSignIn(c); err != nil {
 		return signIn{}, err
-	}
-	if panel.RoleOf(c.Request.PostFormValue("as")) == panel.RolePartner {
-		page.As = panel.RolePartner.String()
 	}
 	return page, nil
 }
@@ -186,14 +191,22 @@ func (s *handlers) signIn(c *gin.Context) error {
 		return err
 	}
 	page.Again = unsentIn(c.Request)
-	err = s.beginSession(c, panel.RoleOf(page.As), c.Request.PostFormValue("password"))
+	name := ""
+	if page.Several {
+		if name = strings.TrimSpace(page.Name.Value); name == "" || len(name) > maxQuery {
+			page.Name.Problem = "Type the name that you were added with."
+			page.Problems = site.Problems(page.Name)
+			return site.Show(s.Site, c, http.StatusUnprocessableEntity, signInScreen, page)
+		}
+	}
+	err = s.beginSession(c, name, c.Request.PostFormValue("password"))
 	status := http.StatusForbidden
 	switch {
 	case err == nil:
 		return s.goOn(c, page)
 	case errors.Is(err, panel.ErrPassword):
-		page.Password.Problem = "This is not the password. The wait before the next try doubles with every wrong " +
-			"one: a second after the first, a minute at most."
+		page.Password.Problem = "This is not the password" + ofThatName(page.Several) + ". The wait before the " +
+			"next try doubles with every wrong one: a second after the first, a minute at most."
 	case errors.Is(err, panel.ErrSlowDown):
 		status = http.StatusTooManyRequests
 		c.Header("Retry-After", "60")
@@ -206,6 +219,14 @@ func (s *handlers) signIn(c *gin.Context) error {
 	}
 	page.Problems = append(page.Problems, site.Problems(page.Password)...)
 	return site.Show(s.Site, c, status, signInScreen, page)
+}
+
+// ofThatName goes on a sentence where there are several names.
+func ofThatName(several bool) string {
+	if several {
+		return " of somebody with that name"
+	}
+	return ""
 }
 
 func (s *handlers) signOut(c *gin.Context) error {
@@ -231,7 +252,7 @@ func signInPath(r *http.Request) string {
 // onward returns the page to go to after signing in: a page of the desk and nothing
 // else.
 func onward(to string) string {
-	local := strings.HasPrefix(to, "/studies/") || strings.HasPrefix(to, "/partner") ||
+	local := strings.HasPrefix(to, "/studies/") || strings.HasPrefix(to, peoplePath) ||
 		strings.HasPrefix(to, "/password") || to == logPath
 	if local && !strings.ContainsAny(to, "\\\r\n") {
 		return to

@@ -32,7 +32,8 @@ func TestSetUpAsksForTheCodeOnTheTerminal(t *testing.T) {
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			f := servertest.New(t)
-			p := f.Visitor().Post("/setup", "code", tc.code, "password", tc.password, "again", tc.again)
+			p := f.Visitor().Post("/setup", "code", tc.code, "name", servertest.LeadName, "password", tc.password,
+				"again", tc.again)
 			has, err := f.Svc.HasPassword(t.Context())
 			f.Must(err)
 			if has != (tc.wrong == "") {
@@ -74,7 +75,7 @@ func TestSetUpSaysEveryProblem(t *testing.T) {
 // TestSignInsAreInTheServicesLog, failed and good, newest first, for the lead.
 func TestSignInsAreInTheServicesLog(t *testing.T) {
 	f := servertest.New(t)
-	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+	f.Must(f.Svc.SetPassword(t.Context(), "Ines", servertest.LeadPassword))
 	v := f.Visitor()
 	v.Post("/sign-in", "password", "wrong")
 	f.Clock.Pass(time.Minute)
@@ -88,7 +89,7 @@ func TestSignInsAreInTheServicesLog(t *testing.T) {
 	}
 	v.Post("/sign-out")
 	last := f.Events("")[len(f.Events(""))-1]
-	if last.What != "signed out" || last.Who != "lead" {
+	if last.What != "signed out" || last.Who != "lead "+servertest.LeadName {
 		t.Errorf("after signing out the newest entry is %+v", last)
 	}
 }
@@ -114,8 +115,8 @@ func TestDownloadsAreInTheStudysLog(t *testing.T) {
 			got = append(got, strings.TrimSpace(e.Who+" "+e.What+" "+e.Detail))
 		}
 	}
-	if want := "lead closed key opened, lead exported, partner downloaded key.csv, partner downloaded ratings.csv, " +
-		"lead downloaded findings.json"; strings.Join(got, ", ") != want {
+	if want := "lead closed key opened, lead Ines exported, partner Petra downloaded key.csv, " +
+		"partner Petra downloaded ratings.csv, lead Ines downloaded findings.json"; strings.Join(got, ", ") != want {
 		t.Errorf("the log has %q, want %q", got, want)
 	}
 }
@@ -157,7 +158,7 @@ func TestSetUpWithoutACodeIsRefused(t *testing.T) {
 
 func TestWrongPasswordsAreSlowedDown(t *testing.T) {
 	f := servertest.New(t)
-	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+	f.Must(f.Svc.SetPassword(t.Context(), "Ines", servertest.LeadPassword))
 	v := f.Visitor()
 	p := v.Post("/sign-in", "password", "wrong")
 	if p.Status != http.StatusForbidden || p.HTML().Find("#password-wrong").Length() != 1 {
@@ -176,7 +177,7 @@ func TestWrongPasswordsAreSlowedDown(t *testing.T) {
 
 func TestSignInGoesOnToAPageOfThisService(t *testing.T) {
 	f := servertest.New(t)
-	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+	f.Must(f.Svc.SetPassword(t.Context(), "Ines", servertest.LeadPassword))
 	id := f.Uploaded(servertest.Custard)
 	for _, tc := range []struct{ name, asked, want string }{
 		{"a study", "/studies/" + string(id), "/studies/" + string(id)},

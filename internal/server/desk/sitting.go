@@ -164,11 +164,13 @@ func (s *handlers) showOpen(c *gin.Context, stored panel.Study, keep keeping) er
 	if page.Looked, err = s.looksSeen(c, stored); err != nil {
 		return err
 	}
-	screen, err := s.screenPath(c, stored.ID)
-	if err != nil {
-		return err
+	if panel.MayDo(site.SessionOf(c).Role, panel.ActWatch, stored.State) {
+		screen, err := s.screenPath(c, stored.ID)
+		if err != nil {
+			return err
+		}
+		page.Screen = s.BaseURL(c.Request) + screen
 	}
-	page.Screen = s.BaseURL(c.Request) + screen
 	if page.Sittings, err = s.sittingList(c, stored); err != nil {
 		return err
 	}

@@ -13,7 +13,7 @@ import (
 // it is open, and is signed in to nothing.
 func TestTelevisionHasItsOwnLink(t *testing.T) {
 	f := servertest.New(t)
-	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+	f.Must(f.Svc.SetPassword(t.Context(), "Ines", servertest.LeadPassword))
 	id, _ := f.InState(servertest.Custard, panel.Open)
 	lead := f.Lead()
 	at := lead.Get("/studies/" + string(id) + "/screen").Path

@@ -7,7 +7,6 @@ import (
 
 	"github.com/gin-gonic/gin"
 
-	"cloche/internal/panel"
 	"cloche/internal/server/site"
 )
 
@@ -40,7 +39,7 @@ func AskToSignIn(shared *site.Site, c *gin.Context, r site.Role) {
 	}
 	page, err := s.signInPage(c, c.Request.URL.RequestURI())
 	if err == nil {
-		page.As, page.Again = panel.RoleLead.String(), unsentOf(c.Request)
+		page.Name.Value, page.Again = "", unsentOf(c.Request) // a field of that form may be called so
 		err = site.Show(s.Site, c, http.StatusForbidden, signInScreen, page)
 	}
 	if err != nil {
@@ -102,8 +101,8 @@ func (s *handlers) goOn(c *gin.Context, page signIn) error {
 	if page.Again == nil {
 		return site.SeeOther(c, page.To)
 	}
-	again := resent{Frame: site.Frame{Title: "You are signed in", Narrow: true, SignedIn: true,
-		Reader: page.As == panel.RolePartner.String()}, To: page.To}
+	again := resent{Frame: site.Frame{Title: "You are signed in", Narrow: true, SignedIn: true, Reader: true},
+		To: page.To}
 	for _, v := range page.Again.Values {
 		again.Values = append(again.Values, unsentValue{strings.TrimPrefix(v.Name, unsentName), v.Value})
 	}

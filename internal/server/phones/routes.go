@@ -48,11 +48,11 @@ func Routes(s *site.Site) []site.Route {
 		site.Get("/t/:token/plate", site.Assessor, backToBallot),
 		site.Get("/t/:token/last", site.Assessor, backToBallot),
 		site.Get("/t/:token/turns/:turn", site.Assessor, backToBallot),
-		site.Get("/studies/:id/rehearsal/:seat/:in/:screen", site.AtDesk, p.rehearsal),
-		site.Get("/studies/:id/rehearsal/:seat/:in/:screen/:aside", site.AtDesk, p.rehearsalAside),
-		site.Post("/studies/:id/rehearsal/:seat/:in/:screen/:aside", site.AtDesk, p.rehearsalDo),
-		site.Post("/studies/:id/rehearsal/:seat/:in/:screen/turns/:turn", site.AtDesk, p.rehearsalRate),
-		site.Get("/studies/:id/rehearsal/:seat/:in/:screen/turns/:turn", site.AtDesk, p.backToRehearsal),
+		site.Get("/studies/:id/rehearsal/:seat/:in/:screen", site.Readers, p.rehearsal),
+		site.Get("/studies/:id/rehearsal/:seat/:in/:screen/:aside", site.Readers, p.rehearsalAside),
+		site.Post("/studies/:id/rehearsal/:seat/:in/:screen/:aside", site.Readers, p.rehearsalDo),
+		site.Post("/studies/:id/rehearsal/:seat/:in/:screen/turns/:turn", site.Readers, p.rehearsalRate),
+		site.Get("/studies/:id/rehearsal/:seat/:in/:screen/turns/:turn", site.Readers, p.backToRehearsal),
 	}
 	for i, r := range routes {
 		if strings.HasPrefix(r.Path, "/t/") {

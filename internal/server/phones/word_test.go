@@ -18,7 +18,7 @@ import (
 // on the table card; with it anybody does, and guessing it is slow.
 func TestOnePhoneCannotTakeEveryPlace(t *testing.T) {
 	f := servertest.NewWith(t, server.Options{SetupCode: servertest.SetupCode, Proxies: []string{"127.0.0.1"}})
-	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+	f.Must(f.Svc.SetPassword(t.Context(), "Ines", servertest.LeadPassword))
 	id, join := f.InState(servertest.Custard, panel.Open) // 12 places: 2 without the word
 	nonces := 0
 	consent := func(from, word string) *httptest.ResponseRecorder {

@@ -32,6 +32,7 @@ func init() { debug.SetGCPercent(400) }
 var ByLead = panel.Session{Role: panel.RoleLead}
 
 const (
+	LeadName     = "Ines" // who owns the service
 	LeadPassword = "three forks in a drawer"
 	SetupCode    = "k7q2m9xdp3"
 )

@@ -120,15 +120,20 @@ func (f *Fixture) Events(id panel.StudyID) []panel.Entry {
 }
 
 // Partner returns a browser in which the partner is signed in.
-func (f *Fixture) Partner() *Visitor {
+func (f *Fixture) Partner() *Visitor { return f.User("Petra", panel.RolePartner) }
+
+// UserPassword is that of all users but the owner.
+const UserPassword = "a lamp beside the ledger"
+
+// User adds a user with a role in all studies, and returns a browser in which they are signed in.
+func (f *Fixture) User(name string, r panel.Role) *Visitor {
 	f.T.Helper()
-	const password = "a lamp beside the ledger"
-	token, err := f.Svc.InvitePartner(f.T.Context(), f.LeadSession())
+	_, token, err := f.Svc.AddUser(f.T.Context(), f.LeadSession(), name, r)
 	f.Must(err)
-	f.Must(f.Svc.AcceptInvitation(f.T.Context(), token, password))
+	f.Must(f.Svc.AcceptInvitation(f.T.Context(), token, UserPassword))
 	v := f.Visitor()
-	if p := v.Post("/sign-in", "as", "partner", "password", password); p.Path != "/studies" {
-		f.T.Fatalf("the partner's sign-in ended at %s, want /studies", p.Path)
+	if p := v.Post("/sign-in", "name", name, "password", UserPassword); p.Path != "/studies" {
+		f.T.Fatalf("the sign-in of %s ended at %s, want /studies", name, p.Path)
 	}
 	return v
 }

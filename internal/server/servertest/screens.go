@@ -64,7 +64,7 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 	f.Must(f.Svc.Archive(ctx, ByLead, put.ID, true))
 	rehearsal := "/studies/" + string(resting) + "/rehearsal/1/en/"
 	prepare = map[string]func(){
-		"/sign-in": func() { f.Must(f.Svc.SetPassword(ctx, LeadPassword)) },
+		"/sign-in": func() { f.Must(f.Svc.SetPassword(ctx, LeadName, LeadPassword)) },
 	}
 	paths = []string{
 		"/", "/setup", "/sign-in", "/join/" + string(open), "/join/" + string(over),

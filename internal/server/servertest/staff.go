@@ -11,9 +11,9 @@ func (f *Fixture) LeadSession() panel.Session {
 	has, err := f.Svc.HasPassword(f.T.Context())
 	f.Must(err)
 	if !has {
-		f.Must(f.Svc.SetPassword(f.T.Context(), LeadPassword))
+		f.Must(f.Svc.SetPassword(f.T.Context(), LeadName, LeadPassword))
 	}
-	token, err := f.Svc.SignInAs(f.T.Context(), panel.RoleLead, LeadPassword, "test")
+	token, err := f.Svc.SignIn(f.T.Context(), LeadPassword, "test")
 	f.Must(err)
 	by, err := f.Svc.Session(f.T.Context(), token)
 	f.Must(err)

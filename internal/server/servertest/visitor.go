@@ -38,10 +38,10 @@ func (f *Fixture) Lead() *Visitor {
 	has, err := f.Svc.HasPassword(f.T.Context())
 	f.Must(err)
 	if !has {
-		f.Must(f.Svc.SetPassword(f.T.Context(), LeadPassword))
+		f.Must(f.Svc.SetPassword(f.T.Context(), LeadName, LeadPassword))
 	}
 	v := f.Visitor()
-	if p := v.Post("/sign-in", "password", LeadPassword); p.Path != "/studies" {
+	if p := v.Post("/sign-in", "name", LeadName, "password", LeadPassword); p.Path != "/studies" {
 		f.T.Fatalf("sign in ended at %s, want /studies", p.Path)
 	}
 	return v

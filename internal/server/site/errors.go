@@ -65,7 +65,7 @@ func (s *Site) Fail(c *gin.Context, r Role, err error) {
 	x := noticeScreen
 	switch {
 	case r&AtDesk != 0:
-		x, page.SignedIn, page.Reader = deskNoticeScreen, true, SessionOf(c).Role == panel.RolePartner
+		x, page.SignedIn, page.Reader = deskNoticeScreen, true, SessionOf(c).Role != panel.RoleLead
 	case r&InRoom != 0:
 		x = staffNoticeScreen
 	}
@@ -108,6 +108,8 @@ func notOpenNotice(w words.Words) notice {
 var (
 	ErrRefused = errors.New("this role may not do that")
 	ErrSignIn  = errors.New("somebody has to sign in, or join, first")
-	errNotLead = errors.New("the partner reads, the lead does")
-	ErrForeign = errors.New("the form was sent from another site")
+	errNotLead = errors.New("somebody who is signed in has no role for that")
+	// errNotOwner is the same where it takes the owner.
+	errNotOwner = errors.New("only the owner adds users and ends them")
+	ErrForeign  = errors.New("the form was sent from another site")
 )

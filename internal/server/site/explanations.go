@@ -32,9 +32,11 @@ var explanations = []explanation{
 		func(w words.Words) (string, []string) { return w.CannotKeep, []string{w.LeaveOpen, w.IfItGoesOn} })},
 	{is(panel.ErrSlowDown), Assessor, http.StatusTooManyRequests, translated(
 		func(w words.Words) (string, []string) { return w.TooMany, []string{w.TooManyText} })},
-	{is(errNotLead), everybody, http.StatusForbidden, toStudies("This is for the lead alone",
-		"You are signed in as the partner: you can read every page of a study, and change nothing.")},
-
+	{is(errNotLead), everybody, http.StatusForbidden, toStudies("This is for others",
+		"Your role does not allow this: leads change studies, leads and partners download data, "+
+			"monitors read. The owner of this service says who has which role.")},
+	{is(errNotOwner), everybody, http.StatusForbidden, toStudies("This is for the owner alone",
+		"Who set this service up adds users, ends them and says what role each has.")},
 	{is(ErrSignIn), InRoom, http.StatusForbidden, says("Join first",
 		"Scan the code on the lead’s page, and type the six digits beside it. If you had joined: the lead has "+
 			"made a new one, or the evening is over.")},
@@ -94,8 +96,8 @@ var explanations = []explanation{
 		"Something has changed since the study was last exported, or it never was. Download it, then delete it.")},
 	{is(panel.ErrAmended), AtDesk, http.StatusConflict, toStudies("A later version rests on this one",
 		"The study was amended. Continue with the last version; to delete, start with that one.")},
-	{is(panel.ErrRefused), AtDesk, http.StatusForbidden, toStudies("This is for the partner alone",
-		"You are signed in as the lead. The partner signs the plan, on the same page.")},
+	{is(panel.ErrRefused), AtDesk, http.StatusForbidden, toStudies("Your role does not allow this",
+		"A partner signs the plan, and nobody changes what is the owner’s.")},
 	{is(panel.ErrEarlierOpen), AtDesk, http.StatusConflict, toStudies("An earlier version is open",
 		"People are tasting by the plan before this one. Close that version first, then open this one.")},
 

@@ -12,7 +12,7 @@ import (
 // explained are the errors that have a row.
 var explained = []error{&panel.FreedError{Join: "link"}, &panel.NotYetError{What: "it is so", Do: "do this"},
 	&http.MaxBytesError{Limit: 1}, panel.ErrUnavailable, panel.ErrSlowDown, errNotLead, ErrSignIn, ErrRefused,
-	ErrForeign, ErrForm, panel.ErrNotFound, panel.ErrOtherCode, panel.ErrNotYet, panel.ErrOverAlready,
+	errNotOwner, ErrForeign, ErrForm, panel.ErrNotFound, panel.ErrOtherCode, panel.ErrNotYet, panel.ErrOverAlready,
 	panel.ErrWithdrawn,
 	panel.ErrRated, panel.ErrTasted, panel.ErrEarly, panel.ErrNotOpen, panel.ErrGroupFull, panel.ErrFull,
 	panel.ErrNoSpare, panel.ErrSamePerson,
@@ -25,7 +25,7 @@ var explained = []error{&panel.FreedError{Join: "link"}, &panel.NotYetError{What
 func TestEveryExplanationIsReadBySomebody(t *testing.T) {
 	read := make([]bool, len(explanations))
 	for _, err := range explained {
-		for r := Anyone; r <= Floor; r <<= 1 {
+		for r := Anyone; r <= Owner; r <<= 1 {
 			for i, x := range explanations {
 				if x.to&r == 0 || !x.of(err) {
 					continue

@@ -52,6 +52,6 @@ func TongueOf(c *gin.Context) Tongue { return words.In(noticeLanguage(c)) }
 // DeskFrame is the frame of a page that lead and partner share.
 func (s *Site) DeskFrame(c *gin.Context, title string, invented bool) Frame {
 	f := leadFrame(title, invented)
-	f.Reader = SessionOf(c).Role == panel.RolePartner
+	f.Reader = SessionOf(c).Role != panel.RoleLead
 	return f
 }

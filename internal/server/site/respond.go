@@ -16,7 +16,7 @@ type Frame struct {
 	Title    string
 	Invented bool // the data of the study is invented
 	SignedIn bool // desk: show the lead's links
-	Reader   bool // desk: the partner reads; no button changes anything
+	Reader   bool // desk: who is no lead reads; no button changes anything
 	Narrow   bool // desk: a form of one column
 
 	Languages []languageLink // phone: to choose from; none when there is one

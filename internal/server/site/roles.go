@@ -11,7 +11,7 @@ import (
 
 // Role is whom a route is for: one role, or several together. The zero value is
 // nobody: a route without a role is refused.
-type Role uint8
+type Role uint16
 
 const Nobody Role = 0
 
@@ -25,12 +25,17 @@ const (
 	partner
 	Kitchen
 	Floor
+	monitor
+	named
+	Owner
 )
 
 // Roles that share pages.
 const (
-	AtDesk = Lead | partner  // signed in with a password
-	InRoom = Kitchen | Floor // joined a sitting with a link and a code
+	Takers  = Lead | partner          // may take files with data away
+	Readers = Takers | monitor        // have a role in the study, or in all studies
+	AtDesk  = Readers | named | Owner // signed in under a name
+	InRoom  = Kitchen | Floor         // joined a sitting with a link and a code
 )
 
 // String names the roles.
@@ -39,7 +44,8 @@ func (r Role) String() string {
 		return "nobody"
 	}
 	var words []string
-	for i, w := range []string{"anyone", "assessor", "lead", "partner", "kitchen", "floor"} {
+	for i, w := range []string{"anyone", "assessor", "lead", "partner", "kitchen", "floor", "monitor", "named",
+		"owner"} {
 		if r&(1<<i) != 0 {
 			words = append(words, w)
 		}
@@ -47,7 +53,15 @@ func (r Role) String() string {
 	return strings.Join(words, ", ")
 }
 
-// roleOf is the route table's word for a session's role.
+// rolesOf are the route table's words for a session.
+func rolesOf(by panel.Session) Role {
+	r := roleOf(by.Role)
+	if by.UserID == panel.OwnerID {
+		r |= Owner
+	}
+	return r
+}
+
 func roleOf(r panel.Role) Role {
 	switch r {
 	case panel.RoleLead:
@@ -58,6 +72,10 @@ func roleOf(r panel.Role) Role {
 		return Kitchen
 	case panel.RoleFloor:
 		return Floor
+	case panel.RoleMonitor:
+		return monitor
+	case panel.RoleNamed:
+		return named
 	case panel.RoleNobody, panel.RoleAssessor, panel.RoleTablet:
 	}
 	return Nobody
@@ -73,6 +91,9 @@ func SessionOf(c *gin.Context) panel.Session {
 	return by
 }
 
+// IsOwner reports whether a request comes from the owner.
+func IsOwner(c *gin.Context) bool { return SessionOf(c).UserID == panel.OwnerID }
+
 // AdmitSession admits a request that carries a session of one of the roles. A device cannot be
 // somebody's of the house and show a guest's ballot as the tablet: whose it is now, it shows that
 // no more.
@@ -80,31 +101,39 @@ func (s *Site) AdmitSession(c *gin.Context, r Role) error {
 	refused := ErrSignIn
 	for _, name := range s.CookiesOf(r) {
 		by, err := s.SessionIn(c, name)
-		if errors.Is(err, panel.ErrNotFound) {
+		if errors.Is(err, panel.ErrNotFound) && !errors.Is(err, panel.ErrNoStudy) {
 			continue
 		}
 		if err != nil {
 			return err
 		}
-		if roleOf(by.Role)&r != 0 {
+		if rolesOf(by)&r != 0 {
 			c.Set(sessionKey, by)
 			return s.TabletReturns(c)
 		}
-		if by.Role == panel.RolePartner {
+		if by.UserID != "" {
 			c.Set(sessionKey, by)
 			refused = errNotLead
+			if r == Owner {
+				refused = errNotOwner
+			}
 		}
 	}
 	return refused
 }
 
-// SessionIn returns the session whose token a cookie holds.
+// SessionIn returns the session whose token a cookie holds: of a user, as they are in the study
+// that the request is about. Where they have no role there, [panel.ErrNoStudy].
 func (s *Site) SessionIn(c *gin.Context, name string) (panel.Session, error) {
 	cookie, err := c.Request.Cookie(name)
 	if err != nil || len(cookie.Value) > MaxToken {
 		return panel.Session{}, panel.ErrNotFound
 	}
-	return s.Panel.Session(c.Request.Context(), panel.SessionToken(cookie.Value))
+	token := panel.SessionToken(cookie.Value)
+	if id := StudyIn(c); id != "" {
+		return s.Panel.SessionIn(c.Request.Context(), token, id)
+	}
+	return s.Panel.Session(c.Request.Context(), token)
 }
 
 // CookiesOf names the cookies that may hold a session of one of the roles. A
@@ -132,7 +161,7 @@ func (s *Site) StaffCookie(r panel.Role) string {
 	return name
 }
 
-// SignedIn reports whether the request comes from the lead or the partner.
+// SignedIn reports whether the request comes from a user.
 func (s *Site) SignedIn(c *gin.Context) (bool, error) {
 	_, err := s.SessionIn(c, s.LeadCookie())
 	if errors.Is(err, panel.ErrNotFound) {

@@ -374,13 +374,33 @@ CREATE TABLE settings (
 CREATE TABLE sessions (
   token_hash text PRIMARY KEY NOT NULL,
   expires_at timestamptz NOT NULL,
-  role text NOT NULL,
+  role text NOT NULL, -- of a user as it was when they signed in
+  user_id text NOT NULL DEFAULT '', -- of a user; else ''
   study_id text NOT NULL DEFAULT '',
   sitting_id text NOT NULL DEFAULT '',
   label text NOT NULL DEFAULT '',
   assessor_id text NOT NULL DEFAULT '' -- of the house's tablet: whose ballot it shows
 );
 CREATE INDEX sessions_by_sitting ON sessions (sitting_id, role);
+
+-- Who signs in under a name.
+CREATE TABLE users (
+  id text PRIMARY KEY NOT NULL, -- 'owner' for who set the service up
+  name text NOT NULL,
+  name_key text NOT NULL, -- what names are compared by
+  role text NOT NULL, -- in every study in which no other is said; 'named': in those alone
+  digest text NOT NULL DEFAULT '', -- of the password; '' until it is chosen
+  added_at timestamptz NOT NULL
+);
+CREATE UNIQUE INDEX users_by_name ON users (name_key);
+
+-- Roles of users in single studies: in all versions of each.
+CREATE TABLE user_roles (
+  user_id text NOT NULL REFERENCES users (id),
+  series text NOT NULL, -- of the study: id of its first version
+  role text NOT NULL,
+  PRIMARY KEY (user_id, series)
+);
 
 -- Join links of kitchen and floor. Their short codes are derived, not kept.
 CREATE TABLE staff_links (
@@ -392,10 +412,10 @@ CREATE TABLE staff_links (
 );
 CREATE UNIQUE INDEX staff_links_by_sitting ON staff_links (sitting_id, role);
 
--- Keys on devices that lead and partner sign in with beside the password; all here is public.
+-- Keys on devices that users sign in with beside the password; all here is public.
 CREATE TABLE passkeys (
   id text PRIMARY KEY NOT NULL, -- the credential's, in base64url
-  role text NOT NULL,
+  user_id text NOT NULL REFERENCES users (id),
   name text NOT NULL, -- in its owner's words
   credential text NOT NULL, -- public key, counter and flags, as JSON
   added_at timestamptz NOT NULL,
@@ -403,9 +423,9 @@ CREATE TABLE passkeys (
   asked_at timestamptz -- when the challenge was made that it answered last
 );
 
--- One-time invitations to choose a password, one a role.
+-- One-time invitations to choose a password, one a user.
 CREATE TABLE invitations (
-  role text PRIMARY KEY NOT NULL,
+  user_id text PRIMARY KEY NOT NULL REFERENCES users (id),
   token_hash text NOT NULL,
   expires_at timestamptz NOT NULL
 );

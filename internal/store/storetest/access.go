@@ -95,35 +95,37 @@ var accessTests = []namedTest{
 		log := got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy))
 		same(c, "log", log[len(log)-1].What, "back")
 	}},
+	{"users, each with a name of their own", testUsers},
+	{"roles in single studies", testRolesInStudies},
 	{"an invitation is used once", func(c *check) {
-		c.must(c.store.Invite(c.ctx, panel.RolePartner, "old", noon.Add(time.Hour), event("invited")))
-		c.must(c.store.Invite(c.ctx, panel.RolePartner, "new", noon.Add(time.Hour), event("invited")))
+		c.users("ada", "ben")
+		c.must(c.store.Invite(c.ctx, "ada", "old", noon.Add(time.Hour), event("invited")))
+		c.must(c.store.Invite(c.ctx, "ada", "new", noon.Add(time.Hour), event("invited")))
 		c.wantError("one that was replaced", thirdOf(c.store.Invitation(c.ctx, "old")), panel.ErrNotFound)
-		role, expires, err := c.store.Invitation(c.ctx, "new")
+		whose, expires, err := c.store.Invitation(c.ctx, "new")
 		c.must(err)
-		same(c, "role", role, panel.RolePartner)
+		same(c, "whose", whose, panel.UserID("ada"))
 		same(c, "expires", expires, noon.Add(time.Hour))
-		c.must(c.store.CreateSession(c.ctx, "partner", panel.Session{Role: panel.RolePartner, Expires: noon},
-			noon.Add(-time.Hour)))
-		c.must(c.store.CreateSession(c.ctx, "lead", panel.Session{Role: panel.RoleLead, Expires: noon},
-			noon.Add(-time.Hour)))
+		c.signedIn("ada", "ada", noon)
+		c.signedIn("ben", "ben", noon)
 		accept := func(token panel.TokenHash, at time.Time) error {
-			return c.store.AcceptInvitation(c.ctx, token, "key", "digest", at, event("accepted"))
+			return c.store.AcceptInvitation(c.ctx, token, "digest", at, event("accepted"))
 		}
 		c.wantError("too late", accept("new", noon.Add(time.Hour)), panel.ErrNotFound)
 		c.must(accept("new", noon))
 		c.wantError("twice", accept("new", noon), panel.ErrNotFound)
-		same(c, "password", got[string](c)(c.store.Setting(c.ctx, "key")), "digest")
-		c.wantError("the partner's session", second(c.store.Session(c.ctx, "partner")), panel.ErrNotFound)
-		c.must(second(c.store.Session(c.ctx, "lead")))
+		same(c, "password", got[panel.User](c)(c.store.User(c.ctx, "ada")).Digest, "digest")
+		c.wantError("the session of who accepted", second(c.store.Session(c.ctx, "ada")), panel.ErrNotFound)
+		c.must(second(c.store.Session(c.ctx, "ben")))
 	}},
 	{"an invitation used from many sides at once", func(c *check) {
-		c.must(c.store.Invite(c.ctx, panel.RolePartner, "a", noon.Add(time.Hour), event("invited")))
+		c.users("ada")
+		c.must(c.store.Invite(c.ctx, "ada", "a", noon.Add(time.Hour), event("invited")))
 		errs := make([]error, 10)
 		var all sync.WaitGroup
 		for i := range errs {
 			all.Go(func() {
-				errs[i] = c.store.AcceptInvitation(c.ctx, "a", "key", fmt.Sprint(i), noon, event("accepted"))
+				errs[i] = c.store.AcceptInvitation(c.ctx, "a", fmt.Sprint(i), noon, event("accepted"))
 			})
 		}
 		all.Wait()
@@ -131,7 +133,7 @@ var accessTests = []namedTest{
 		for i, err := range errs {
 			if err == nil {
 				won++
-				same(c, "password", got[string](c)(c.store.Setting(c.ctx, "key")), fmt.Sprint(i))
+				same(c, "password", got[panel.User](c)(c.store.User(c.ctx, "ada")).Digest, fmt.Sprint(i))
 				continue
 			}
 			c.wantError("the others", err, panel.ErrNotFound)
@@ -139,58 +141,140 @@ var accessTests = []namedTest{
 		same(c, "who used it", won, 1)
 	}},
 	{"a password in the place of another", func(c *check) {
-		for _, token := range []panel.TokenHash{"here", "elsewhere"} {
-			c.must(c.store.CreateSession(c.ctx, token, panel.Session{Role: panel.RoleLead, Expires: noon},
-				noon.Add(-time.Hour)))
-		}
-		c.must(c.store.CreateSession(c.ctx, "partner", panel.Session{Role: panel.RolePartner, Expires: noon},
-			noon.Add(-time.Hour)))
+		c.users("ada", "ben")
+		c.signedIn("here", "ada", noon)
+		c.signedIn("elsewhere", "ada", noon)
+		c.signedIn("ben", "ben", noon)
 		for _, digest := range []string{"first", "second"} {
-			c.must(c.store.ReplacePassword(c.ctx, panel.RoleLead, "key", digest, "here", event("password changed")))
-			same(c, "password", got[string](c)(c.store.Setting(c.ctx, "key")), digest)
+			c.must(c.store.ReplacePassword(c.ctx, "ada", digest, "here", event("password changed")))
+			same(c, "password", got[panel.User](c)(c.store.User(c.ctx, "ada")).Digest, digest)
 		}
 		c.wantError("the session elsewhere", second(c.store.Session(c.ctx, "elsewhere")), panel.ErrNotFound)
 		c.must(second(c.store.Session(c.ctx, "here")))
-		c.must(second(c.store.Session(c.ctx, "partner")))
+		c.must(second(c.store.Session(c.ctx, "ben")))
+		c.wantError("of nobody", c.store.ReplacePassword(c.ctx, "carl", "x", "", event("no")), panel.ErrNotFound)
 	}},
-	{"sessions of a role end but for one", func(c *check) {
-		begin := func(token panel.TokenHash, r panel.Role, ends time.Time) {
-			c.must(c.store.CreateSession(c.ctx, token, panel.Session{Role: r, Expires: ends}, noon.Add(-24*time.Hour)))
+	{"sessions of a user end but for one", func(c *check) {
+		c.users("ada", "ben")
+		c.signedIn("here", "ada", noon.Add(3*time.Hour))
+		c.signedIn("earlier", "ada", noon.Add(time.Hour))
+		c.signedIn("later", "ada", noon.Add(2*time.Hour))
+		c.signedIn("over", "ada", noon)
+		c.signedIn("ben", "ben", noon.Add(time.Hour))
+		elsewhere := func() (ends []time.Time) {
+			for _, x := range got[[]panel.Session](c)(c.store.SessionsOf(c.ctx, "ada", "here", noon)) {
+				ends = append(ends, x.Expires)
+			}
+			return ends
 		}
-		begin("here", panel.RoleLead, noon.Add(3*time.Hour))
-		begin("earlier", panel.RoleLead, noon.Add(time.Hour))
-		begin("later", panel.RoleLead, noon.Add(2*time.Hour))
-		begin("over", panel.RoleLead, noon)
-		begin("partner", panel.RolePartner, noon.Add(time.Hour))
-		elsewhere := func() []panel.Session {
-			return got[[]panel.Session](c)(c.store.SessionsOf(c.ctx, panel.RoleLead, "here", noon))
-		}
-		same(c, "elsewhere", elsewhere(), []panel.Session{{Role: panel.RoleLead, Expires: noon.Add(2 * time.Hour)},
-			{Role: panel.RoleLead, Expires: noon.Add(time.Hour)}})
-		c.must(c.store.DeleteSessionsOf(c.ctx, panel.RoleLead, "here", event("signed out elsewhere")))
+		same(c, "elsewhere", elsewhere(), []time.Time{noon.Add(2 * time.Hour), noon.Add(time.Hour)})
+		c.must(c.store.DeleteSessionsOf(c.ctx, "ada", "here", event("signed out elsewhere")))
 		same(c, "elsewhere, ended", len(elsewhere()), 0)
 		c.must(second(c.store.Session(c.ctx, "here")))
-		c.must(second(c.store.Session(c.ctx, "partner")))
+		c.must(second(c.store.Session(c.ctx, "ben")))
 		log := got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy))
 		same(c, "log", log[len(log)-1].What, "signed out elsewhere")
 	}},
 	{"a passkey answers a challenge once", testPasskeys},
-	{"an account ends whole", func(c *check) {
-		c.must(c.store.AddPasskey(c.ctx, panel.Passkey{ID: "k", Role: panel.RolePartner, Added: noon}, 1,
-			event("added")))
-		c.must(c.store.AddPasskey(c.ctx, panel.Passkey{ID: "l", Role: panel.RoleLead, Added: noon}, 1, event("added")))
-		c.must(c.store.Invite(c.ctx, panel.RolePartner, "a", noon.Add(time.Hour), event("invited")))
-		c.must(c.store.AcceptInvitation(c.ctx, "a", "key", "digest", noon, event("accepted")))
-		c.must(c.store.Invite(c.ctx, panel.RolePartner, "b", noon.Add(time.Hour), event("invited")))
-		c.must(c.store.CreateSession(c.ctx, "s", panel.Session{Role: panel.RolePartner, Expires: noon},
-			noon.Add(-time.Hour)))
-		c.must(c.store.EndAccount(c.ctx, panel.RolePartner, "key", event("ended")))
+	{"a user ends whole", func(c *check) {
+		c.users("ada", "ben")
+		c.must(c.store.AddPasskey(c.ctx, panel.Passkey{ID: "k", UserID: "ada", Added: noon}, 1, event("added")))
+		c.must(c.store.AddPasskey(c.ctx, panel.Passkey{ID: "l", UserID: "ben", Added: noon}, 1, event("added")))
+		c.must(c.store.Invite(c.ctx, "ada", "b", noon.Add(time.Hour), event("invited")))
+		c.must(c.store.SetRole(c.ctx, "ada", someStudy, panel.RoleLead, event("role")))
+		c.signedIn("s", "ada", noon)
+		c.must(c.store.EndUser(c.ctx, "ada", event("ended")))
+		c.wantError("twice", c.store.EndUser(c.ctx, "ada", event("again")), panel.ErrNotFound)
+		c.wantError("user", second(c.store.User(c.ctx, "ada")), panel.ErrNotFound)
+		c.wantError("role", second(c.store.RoleIn(c.ctx, "ada", someStudy)), panel.ErrNotFound)
 		c.wantError("passkey", second(c.store.Passkey(c.ctx, "k")), panel.ErrNotFound)
 		c.must(second(c.store.Passkey(c.ctx, "l")))
-		c.wantError("password", second(c.store.Setting(c.ctx, "key")), panel.ErrNotFound)
 		c.wantError("invitation", thirdOf(c.store.Invitation(c.ctx, "b")), panel.ErrNotFound)
 		c.wantError("session", second(c.store.Session(c.ctx, "s")), panel.ErrNotFound)
 	}},
+}
+
+// users adds partners, each with an id for a name.
+func (c *check) users(ids ...panel.UserID) {
+	c.Helper()
+	for _, id := range ids {
+		u := panel.User{ID: id, Name: string(id), Role: panel.RolePartner, Added: noon}
+		c.must(c.store.AddUser(c.ctx, u, 10, event("added")))
+	}
+}
+
+// signedIn begins a session of a user.
+func (c *check) signedIn(token panel.TokenHash, id panel.UserID, ends time.Time) {
+	c.Helper()
+	c.must(c.store.CreateSession(c.ctx, token, panel.Session{Role: panel.RoleFloor, UserID: id, Label: "as it was",
+		Expires: ends}, noon.Add(-24*time.Hour)))
+}
+
+func testUsers(c *check) {
+	owner := panel.User{ID: panel.OwnerID, Name: "Zoë Ö", Role: panel.RoleLead, Digest: "d", Added: noon}
+	same(c, "before", got[int](c)(c.store.CountUsers(c.ctx)), 0)
+	c.wantError("before", second(c.store.User(c.ctx, panel.OwnerID)), panel.ErrNotFound)
+	c.must(c.store.AddUser(c.ctx, owner, 3, event("added")))
+	add := func(id panel.UserID, name string) error {
+		u := panel.User{ID: id, Name: name, Role: panel.RoleMonitor, Added: noon}
+		return c.store.AddUser(c.ctx, u, 3, event("more"))
+	}
+	c.wantError("the same id", add(panel.OwnerID, "else"), panel.ErrTaken)
+	c.wantError("the same name", add("x", "zoË ö"), panel.ErrTaken)
+	errs := make([]error, 8)
+	var all sync.WaitGroup
+	for i := range errs {
+		all.Go(func() { errs[i] = add(panel.UserID(fmt.Sprint("ada", i)), "Ada") })
+	}
+	all.Wait()
+	added := 0
+	for _, err := range errs {
+		if err == nil {
+			added++
+			continue
+		}
+		c.wantError("the same name at once", err, panel.ErrTaken)
+	}
+	same(c, "added at once", added, 1)
+	c.must(add("b", "ben"))
+	c.wantError("one too many", add("c", "carl"), panel.ErrTooMany)
+	same(c, "count", got[int](c)(c.store.CountUsers(c.ctx)), 3)
+	same(c, "the owner", got[panel.User](c)(c.store.UserNamed(c.ctx, "ZOË Ö")), owner)
+	c.wantError("nobody", second(c.store.UserNamed(c.ctx, "Zoe O")), panel.ErrNotFound)
+
+	c.signedIn("s", "b", noon.Add(time.Hour))
+	c.signedIn("over", "b", noon)
+	c.must(c.store.AddPasskey(c.ctx, panel.Passkey{ID: "k", UserID: "b", Added: noon}, 1, event("added")))
+	c.must(c.store.Invite(c.ctx, "b", "t", noon.Add(time.Minute), event("invited")))
+	c.must(c.store.SetRole(c.ctx, "b", "", panel.RoleNamed, event("role")))
+	c.wantError("the role of nobody", c.store.SetRole(c.ctx, "none", "", panel.RoleLead, event("no")),
+		panel.ErrNotFound)
+	seen := got[[]panel.UserSeen](c)(c.store.UsersSeen(c.ctx, noon))
+	same(c, "seen", []string{seen[0].Name, seen[1].Name, seen[2].Name}, []string{"Zoë Ö", "Ada", "ben"})
+	same(c, "ben", seen[2], panel.UserSeen{User: panel.User{ID: "b", Name: "ben", Role: panel.RoleNamed, Added: noon},
+		Sessions: 1, Passkeys: 1, Invited: noon.Add(time.Minute)})
+	session := got[panel.Session](c)(c.store.Session(c.ctx, "s"))
+	same(c, "the session", session, panel.Session{Role: panel.RoleNamed, UserID: "b", Label: "ben",
+		Expires: noon.Add(time.Hour)})
+}
+
+func testRolesInStudies(c *check) {
+	c.users("ada", "ben")
+	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", event("begun")))
+	c.must(c.store.SetRole(c.ctx, "ada", someStudy, panel.RoleLead, event("role")))
+	c.must(c.store.SetRole(c.ctx, "ada", someStudy, panel.RoleMonitor, event("role")))
+	c.must(c.store.SetRole(c.ctx, "ben", someStudy, panel.RoleLead, event("role")))
+	c.must(c.store.SetRole(c.ctx, "ben", someStudy, panel.RoleNamed, event("role")))
+	c.wantError("the role of nobody", c.store.SetRole(c.ctx, "carl", someStudy, panel.RoleLead, event("no")),
+		panel.ErrNotFound)
+	same(c, "role", got[panel.Role](c)(c.store.RoleIn(c.ctx, "ada", someStudy)), panel.RoleMonitor)
+	c.wantError("taken back", second(c.store.RoleIn(c.ctx, "ben", someStudy)), panel.ErrNotFound)
+	c.wantError("in no study", second(c.store.RoleIn(c.ctx, "ada", "none")), panel.ErrNotFound)
+	same(c, "all", got[panel.User](c)(c.store.User(c.ctx, "ada")).In,
+		map[panel.StudyID]panel.Role{someStudy: panel.RoleMonitor})
+	copied := draft("copied")
+	c.must(c.store.CreateStudy(c.ctx, copied, someStudy, panel.Event{At: noon, StudyID: "copied", Who: "lead"}))
+	same(c, "in a copy", got[panel.Role](c)(c.store.RoleIn(c.ctx, "ada", "copied")), panel.RoleMonitor)
 }
 
 // nextToken is the hash of a link's token after so many renewals.
@@ -227,21 +311,23 @@ func testJoinWhileRenewing(c *check) {
 }
 
 func testPasskeys(c *check) {
-	key := panel.Passkey{ID: "a", Role: panel.RoleLead, Name: "ring – 鍵", Credential: `{"counter":1}`, Added: noon}
+	c.users("ada", "ben")
+	key := panel.Passkey{ID: "a", UserID: "ada", Name: "ring – 鍵", Credential: `{"counter":1}`, Added: noon}
 	c.wantError("before", second(c.store.Passkey(c.ctx, "a")), panel.ErrNotFound)
 	c.must(c.store.AddPasskey(c.ctx, key, 2, event("passkey added")))
-	c.must(c.store.AddPasskey(c.ctx, panel.Passkey{ID: "b", Role: panel.RoleLead, Added: noon.Add(-time.Hour)}, 2,
+	c.must(c.store.AddPasskey(c.ctx, panel.Passkey{ID: "b", UserID: "ada", Added: noon.Add(-time.Hour)}, 2,
 		event("passkey added")))
-	c.wantError("a third", c.store.AddPasskey(c.ctx, panel.Passkey{ID: "c", Role: panel.RoleLead, Added: noon}, 2,
+	c.wantError("a third", c.store.AddPasskey(c.ctx, panel.Passkey{ID: "c", UserID: "ada", Added: noon}, 2,
 		event("one too many")), panel.ErrTooMany)
-	err := c.store.AddPasskey(c.ctx, panel.Passkey{ID: "a", Role: panel.RolePartner, Added: noon}, 2, event("twice"))
+	err := c.store.AddPasskey(c.ctx, panel.Passkey{ID: "a", UserID: "ben", Added: noon}, 2, event("twice"))
 	if err == nil {
-		c.Error("a passkey of the lead was taken for the partner's, too")
+		c.Error("a passkey of one user was taken for another's, too")
 	}
 	same(c, "kept", got[panel.Passkey](c)(c.store.Passkey(c.ctx, "a")), key)
-	all := got[[]panel.Passkey](c)(c.store.Passkeys(c.ctx, panel.RoleLead))
-	same(c, "of the lead, oldest first", []string{all[0].ID, all[1].ID}, []string{"b", "a"})
-	same(c, "of the partner", got[[]panel.Passkey](c)(c.store.Passkeys(c.ctx, panel.RolePartner)), nil)
+	all := got[[]panel.Passkey](c)(c.store.Passkeys(c.ctx, "ada"))
+	same(c, "of one, oldest first", []string{all[0].ID, all[1].ID}, []string{"b", "a"})
+	same(c, "of another", len(got[[]panel.Passkey](c)(c.store.Passkeys(c.ctx, "ben"))), 0)
+	same(c, "anybody's", got[bool](c)(c.store.HasPasskeys(c.ctx)), true)
 	used := key
 	used.Credential, used.Used, used.Asked = `{"counter":2}`, noon.Add(time.Minute), noon.Add(time.Second)
 	taken := make([]error, 8)
@@ -262,18 +348,18 @@ func testPasskeys(c *check) {
 	same(c, "used", got[panel.Passkey](c)(c.store.Passkey(c.ctx, "a")), used)
 	used.Asked = noon
 	c.wantError("an older challenge", c.store.UsePasskey(c.ctx, used), panel.ErrPasskey)
-	c.wantError("removed by another role", c.store.RemovePasskey(c.ctx, panel.RolePartner, "a", event("no")),
-		panel.ErrNotFound)
-	c.must(c.store.RemovePasskey(c.ctx, panel.RoleLead, "a", event("passkey removed")))
+	c.wantError("removed by another", c.store.RemovePasskey(c.ctx, "ben", "a", event("no")), panel.ErrNotFound)
+	c.must(c.store.RemovePasskey(c.ctx, "ada", "a", event("passkey removed")))
 	c.wantError("once removed", c.store.UsePasskey(c.ctx, panel.Passkey{ID: "a", Asked: noon.Add(time.Hour)}),
 		panel.ErrPasskey)
-	c.must(c.store.ReplacePassword(c.ctx, panel.RoleLead, "lead-password", "digest", "kept", event("changed")))
+	c.must(c.store.ReplacePassword(c.ctx, "ada", "digest", "kept", event("changed")))
 	c.must(second(c.store.Passkey(c.ctx, "b")))
-	c.must(c.store.ReplacePassword(c.ctx, panel.RoleLead, "lead-password", "digest", "", event("reset")))
+	c.must(c.store.ReplacePassword(c.ctx, "ada", "digest", "", event("reset")))
 	c.wantError("after a reset", second(c.store.Passkey(c.ctx, "b")), panel.ErrNotFound)
 	var log []string
 	for _, e := range got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)) {
 		log = append(log, e.What)
 	}
-	same(c, "log", log, []string{"passkey added", "passkey added", "passkey removed", "changed", "reset"})
+	same(c, "log", log, []string{"added", "added", "passkey added", "passkey added",
+		"passkey removed", "changed", "reset"})
 }

@@ -13,7 +13,7 @@ import (
 func TestBackThenSaveIsNoConflict(t *testing.T) {
 	t.Parallel()
 	f := servertest.New(t)
-	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+	f.Must(f.Svc.SetPassword(t.Context(), "Ines", servertest.LeadPassword))
 	id, edit := f.Drafted(servertest.Custard)
 	tab := servertest.Browser(t, 360, 740, true)
 	servertest.Run(t, tab, chromedp.Navigate(f.Web.URL+edit+"question"),

@@ -14,7 +14,7 @@ import (
 func TestBoardKeepsItselfFresh(t *testing.T) {
 	t.Parallel()
 	f := servertest.New(t)
-	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+	f.Must(f.Svc.SetPassword(t.Context(), "Ines", servertest.LeadPassword))
 	id, join := f.InState(servertest.Custard, panel.Open)
 	ctx := servertest.Browser(t, 1280, 800, true)
 	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/studies/"+string(id)),

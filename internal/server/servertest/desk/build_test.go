@@ -19,7 +19,7 @@ func TestBuilderInARealBrowser(t *testing.T) {
 	for _, size := range [][2]int64{{360, 740}, {1280, 800}} {
 		t.Run(fmt.Sprint(size), func(t *testing.T) {
 			f := servertest.New(t)
-			f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+			f.Must(f.Svc.SetPassword(t.Context(), "Ines", servertest.LeadPassword))
 			ctx := servertest.Browser(t, size[0], size[1], size[0] < 600)
 			fits := func() {
 				t.Helper()

@@ -14,7 +14,7 @@ import (
 func TestLeadByKeyboardAlone(t *testing.T) {
 	t.Parallel()
 	f := servertest.New(t)
-	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadName, servertest.LeadPassword))
 	k := servertest.Keys{T: t, Ctx: servertest.Browser(t, 1280, 800, false)}
 	servertest.Run(t, k.Ctx, chromedp.Navigate(f.Web.URL+"/studies"))
 	k.Reach("#password")

@@ -105,7 +105,7 @@ func atLocalhost(f *servertest.Fixture) string {
 func TestPasskey(t *testing.T) {
 	t.Parallel()
 	f := servertest.New(t)
-	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+	f.Must(f.Svc.SetPassword(t.Context(), "Ines", servertest.LeadPassword))
 	at := atLocalhost(f)
 	tab := servertest.Browser(t, 360, 740, false)
 	authenticator(t, tab, true)
@@ -166,7 +166,7 @@ func TestPasskey(t *testing.T) {
 func TestPasskeyWantsToKnowWhoHoldsIt(t *testing.T) {
 	t.Parallel()
 	f := servertest.New(t)
-	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+	f.Must(f.Svc.SetPassword(t.Context(), "Ines", servertest.LeadPassword))
 	tab := servertest.Browser(t, 1280, 800, false)
 	authenticator(t, tab, false)
 	servertest.Run(t, tab, chromedp.Navigate(atLocalhost(f)+"/sign-in?to=/password"),
@@ -187,7 +187,7 @@ func TestPasskeyWantsToKnowWhoHoldsIt(t *testing.T) {
 func TestPasskeyAnswerCountsOnce(t *testing.T) {
 	t.Parallel()
 	f := servertest.New(t)
-	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+	f.Must(f.Svc.SetPassword(t.Context(), "Ines", servertest.LeadPassword))
 	at := atLocalhost(f)
 	tab := servertest.Browser(t, 360, 740, false)
 	authenticator(t, tab, true)
@@ -229,7 +229,7 @@ func TestPasskeyAnswerCountsOnce(t *testing.T) {
 	elsewhere := atLocalhost(other)
 	servertest.Run(t, tab, chromedp.Navigate(at+"/sign-in"))
 	ours := servertest.Eval[string](t, tab, `document.querySelector("form[data-passkey]").dataset.passkey`)
-	other.Must(other.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+	other.Must(other.Svc.SetPassword(t.Context(), "Ines", servertest.LeadPassword))
 	addPasskeyIn(t, tab, elsewhere)
 	servertest.Eval[bool](t, tab, `(document.querySelector("form[action='/sign-out']").submit(), true)`)
 	servertest.Poll(t, tab, `location.pathname === "/"`)
@@ -249,7 +249,7 @@ func TestPasskeyAnswerCountsOnce(t *testing.T) {
 func TestPasskeyThatWasCopied(t *testing.T) {
 	t.Parallel()
 	f := servertest.New(t)
-	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+	f.Must(f.Svc.SetPassword(t.Context(), "Ines", servertest.LeadPassword))
 	at := atLocalhost(f)
 	tab := servertest.Browser(t, 1280, 800, false)
 	device := authenticator(t, tab, true)

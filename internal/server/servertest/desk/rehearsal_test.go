@@ -13,7 +13,7 @@ import (
 func TestRehearsalInARealBrowser(t *testing.T) {
 	t.Parallel()
 	f := servertest.New(t)
-	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+	f.Must(f.Svc.SetPassword(t.Context(), "Ines", servertest.LeadPassword))
 	id := f.Uploaded(strings.Replace(servertest.Custard, "rinse: 0 s", "rinse: 1 s", 1) + servertest.InLanguages)
 	ctx := servertest.Browser(t, 360, 740, false)
 	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/sign-in"),

@@ -167,10 +167,10 @@ func deskPages(f *servertest.Fixture, t *testing.T) []behind {
 		{"set-up that does not work", sends(f, "/setup", "code", "wrong", "password", "short")},
 		{"a wrong password", func(t *testing.T, ctx context.Context) {
 			f.LeadSession()
-			sends(f, "/sign-in", "as", "lead", "password", "wrong")(t, ctx)
+			sends(f, "/sign-in", "password", "wrong")(t, ctx)
 		}},
 		{"an invitation", func(t *testing.T, ctx context.Context) {
-			token, err := f.Svc.InvitePartner(ctx, f.LeadSession())
+			_, token, err := f.Svc.AddUser(ctx, f.LeadSession(), "Petra", panel.RolePartner)
 			f.Must(err)
 			invitation = "/invitation/" + string(token)
 			opens(f, invitation)(t, ctx)
@@ -181,22 +181,23 @@ func deskPages(f *servertest.Fixture, t *testing.T) []behind {
 		{"an invitation that is none", opens(f, "/invitation/none")},
 		{"a study with mistakes", func(t *testing.T, ctx context.Context) {
 			f.Clock.Pass(120e9)
-			sends(f, "/sign-in", "as", "lead", "password", servertest.LeadPassword)(t, ctx)
+			sends(f, "/sign-in", "name", servertest.LeadName, "password", servertest.LeadPassword)(t, ctx)
 			sends(f, "/studies", "text", "cloche: 1\ntitel: Salt\n")(t, ctx)
 		}},
 		{"no such study", opens(f, "/studies/none")},
 		{"a study in another state", sends(f, "/studies/"+string(closed)+"/sittings")},
 		{"a blind that is not to be broken", sends(f, blind, "code", "1")},
 		{"an opened plate", sends(f, blind, "code", string(b.Turn.Code), "why", "A guest feels unwell")},
-		{"the partner invited", sends(f, "/partner/invite")},
+		{"somebody added", sends(f, "/people", "name", "Ada", "role", "monitor")},
+		{"a name that is taken", sends(f, "/people", "name", "Ada", "role", "monitor")},
 	}
 	signIn := func(t *testing.T, ctx context.Context) {
-		token, err := f.Svc.InvitePartner(ctx, f.LeadSession())
+		_, token, err := f.Svc.AddUser(ctx, f.LeadSession(), "Paul", panel.RolePartner)
 		f.Must(err)
 		f.Must(f.Svc.AcceptInvitation(ctx, token, password))
 		f.Clock.Pass(120e9)
 		sends(f, "/sign-out")(t, ctx)
-		sends(f, "/sign-in", "as", "partner", "password", password)(t, ctx)
+		sends(f, "/sign-in", "name", "Paul", "password", password)(t, ctx)
 	}
 	pages = append(pages, behind{"the partner's studies", signIn},
 		behind{"what only the lead does", opens(f, "/studies/new")})

@@ -23,7 +23,7 @@ import (
 func TestPhoneAndLeadInARealBrowser(t *testing.T) {
 	t.Parallel()
 	f := servertest.New(t)
-	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+	f.Must(f.Svc.SetPassword(t.Context(), "Ines", servertest.LeadPassword))
 	file := strings.NewReplacer("rinse: 0 s", "rinse: 2 s", "scale: hedonic-9",
 		"scale: {categories: [not at all, a little, much]}").Replace(servertest.Custard)
 	id, join := f.InState(file, panel.Open)

@@ -18,7 +18,7 @@ import (
 func TestSittingInRealBrowsers(t *testing.T) {
 	t.Parallel()
 	f := servertest.New(t)
-	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+	f.Must(f.Svc.SetPassword(t.Context(), "Ines", servertest.LeadPassword))
 	file := strings.Replace(servertest.Custard, "scale: hedonic-9", "scale: {categories: [not at all, a little, much]}",
 		1)
 	id, join := f.InState(file, panel.Open)

@@ -65,6 +65,7 @@ func roomScreens(f *servertest.Fixture, t *testing.T, ctx context.Context) []str
 	for _, name := range []string{"a-guest-who-waits-now", "a-guest-with-a-plate-1", "a-guest-who-left-early"} {
 		f.Began(join, name)
 	}
+	f.User(strings.Repeat("Wilhelmine ", 5), panel.RolePartner)
 	_, err := f.Svc.Consent(t.Context(), join, "a-guest-who-reads-now", panel.PhoneConsent{})
 	f.Must(err)
 	v := f.Staff(id, panel.RoleFloor)
@@ -93,7 +94,8 @@ func roomScreens(f *servertest.Fixture, t *testing.T, ctx context.Context) []str
 		seats[1] + "/tablet", "/tablet?code=123456&back=yes",
 		"/kitchen", "/kitchen/plating", "/kitchen/labels", "/kitchen/blind",
 		"/studies/" + string(id), "/studies/" + string(id) + "/screen", "/studies/" + string(id) + "/sittings/1/staff",
-		"/studies/" + string(id) + "/sittings/1/blind", "/studies/" + string(id) + "/log", "/partner",
+		"/studies/" + string(id) + "/sittings/1/blind", "/studies/" + string(id) + "/log", "/people",
+		"/studies/" + string(id) + "/people",
 	}
 }
 

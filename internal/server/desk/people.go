@@ -1,0 +1,356 @@
+package desk
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+	"cloche/internal/server/summary"
+)
+
+// peoplePath is the page of all users.
+const peoplePath = "/people"
+
+// people is who the users are; the owner adds and ends them there.
+type people struct {
+	site.Frame
+	Owner    bool
+	Users    []userLine
+	Problems []site.Problem
+	Name     site.Field
+	Roles    []roleChoice
+	Link     string // a fresh invitation; shown once
+	For      string // whom it is for
+	QR       site.QRCode
+	Local    bool
+	Done     string // what was done just now
+}
+
+// userLine is a user on the page of all.
+type userLine struct {
+	ID         panel.UserID
+	Name       string
+	Role       string
+	Owner, You bool
+	In         []userIn
+	State      string
+	SignedIn   bool
+	Roles      []roleChoice
+}
+
+// userIn is the role of a user in a study.
+type userIn struct {
+	Study panel.StudyID
+	Title string
+	Role  string
+}
+
+// roleChoice is a role that a user may be given.
+type roleChoice struct {
+	Value, Label, Meaning string
+	Chosen                bool
+}
+
+// invitation is where a user chooses a password.
+type invitation struct {
+	site.Frame
+	Token           panel.InvitationToken
+	Name            string
+	Role            string
+	Problems        []site.Problem
+	Password, Again site.Field
+}
+
+// studyPeople is who has which role in a study; the owner changes it there.
+type studyPeople struct {
+	site.Frame
+	ID       panel.StudyID
+	Study    string
+	Users    []userLine // with the role that they have here
+	Others   []userLine // who can be given another one
+	Roles    []roleChoice
+	Problems []site.Problem
+	Done     bool
+}
+
+var (
+	peopleScreen      = site.DeskScreen[people]("desk/people")
+	studyPeopleScreen = site.DeskScreen[studyPeople]("desk/study_people")
+	invitationScreen  = site.DeskScreen[invitation]("desk/invitation")
+)
+
+// roleChoices are the roles that a user may have in all studies.
+func roleChoices(chosen panel.Role) (all []roleChoice) {
+	for _, r := range panel.UserRoles {
+		all = append(all, roleChoice{Value: r.String(), Label: roleLabels[r], Meaning: roleMeanings[r],
+			Chosen: r == chosen})
+	}
+	return all
+}
+
+var roleLabels = map[panel.Role]string{
+	panel.RoleLead: "Lead", panel.RolePartner: "Partner", panel.RoleMonitor: "Monitor",
+	panel.RoleNamed: "Only in studies that you name",
+}
+
+var roleMeanings = map[panel.Role]string{
+	panel.RoleLead: "plans, runs and reads studies",
+	panel.RolePartner: "reads them, signs the plan, sees planned looks in numbers and downloads the data after the " +
+		"close; changes nothing",
+	panel.RoleMonitor: "reads plan, progress, log and, after the close, the report; downloads no data and changes " +
+		"nothing",
+	panel.RoleNamed: "sees no other study",
+}
+
+func (s *handlers) people(c *gin.Context) error {
+	page, err := s.peoplePage(c)
+	if err != nil {
+		return err
+	}
+	page.Done = peopleDone[c.Query("done")]
+	return site.Show(s.Site, c, http.StatusOK, peopleScreen, page)
+}
+
+// peopleDone says what was done, by the word in the address.
+var peopleDone = map[string]string{
+	"role": "The role is changed. It counts from the next page on.", "out": "They are signed out everywhere.",
+	"end": "The user is removed: nothing lets them in any more. The logs keep the name.",
+}
+
+func (s *handlers) peoplePage(c *gin.Context) (people, error) {
+	by := site.SessionOf(c)
+	f := s.DeskFrame(c, "People", false)
+	f.Narrow = true
+	page := people{Frame: f, Owner: site.IsOwner(c), Local: site.IsLocal(s.BaseURL(c.Request)),
+		Roles: roleChoices(panel.RolePartner),
+		Name: site.Field{ID: "name", Label: "Name", Type: "text", Autocomplete: "off",
+			Hint: "They sign in with it, and the logs say it."}}
+	users, err := s.Panel.Users(c.Request.Context(), by)
+	if err != nil {
+		return page, err
+	}
+	studies, err := s.Panel.Studies(c.Request.Context())
+	for _, u := range users {
+		line := lineOf(u, by)
+		for _, x := range studies {
+			if r, ok := u.In[x.Series]; ok && x.Version == 1 {
+				line.In = append(line.In, userIn{x.ID, summary.Title(x), r.String()})
+			}
+		}
+		page.Users = append(page.Users, line)
+	}
+	return page, err
+}
+
+func lineOf(u panel.UserSeen, by panel.Session) userLine {
+	line := userLine{ID: u.ID, Name: u.Name, Role: roleLabels[u.Role], Owner: u.ID == panel.OwnerID,
+		You: u.ID == by.UserID, SignedIn: u.Sessions > 0, Roles: roleChoices(u.Role)}
+	if u.Role == panel.RoleNamed {
+		line.Role = "In single studies"
+	}
+	switch {
+	case u.Digest == "" && u.Invited.IsZero():
+		line.State = "has no password: the invitation has expired"
+	case u.Digest == "":
+		line.State = "invited until " + site.Moment(u.Invited)
+	case u.Sessions == 0:
+		line.State = "not signed in"
+	case u.Sessions == 1:
+		line.State = "signed in on one device"
+	default:
+		line.State = fmt.Sprintf("signed in on %d devices", u.Sessions)
+	}
+	if u.Passkeys > 0 {
+		line.State += ", " + site.Counted(u.Passkeys, "passkey")
+	}
+	return line
+}
+
+// addUser adds a user, and shows the invitation in the answer to the form: only its hash
+// is kept, so it cannot be asked for again.
+func (s *handlers) addUser(c *gin.Context) error {
+	name, role := c.Request.PostFormValue("name"), panel.RoleOf(c.Request.PostFormValue("role"))
+	u, token, err := s.Panel.AddUser(c.Request.Context(), site.SessionOf(c), name, role)
+	problem := ""
+	switch {
+	case err == nil:
+		return s.showInvitation(c, u.Name, token)
+	case errors.Is(err, panel.ErrBadValue):
+		problem = nameProblem
+	case errors.Is(err, panel.ErrTaken):
+		problem = "Somebody has this name already. Add what tells them apart, such as a family name."
+	case errors.Is(err, panel.ErrTooMany):
+		problem = fmt.Sprintf("There are %d users. Remove one first.", panel.MaxUsers)
+	default:
+		return err
+	}
+	page, err := s.peoplePage(c)
+	if err != nil {
+		return err
+	}
+	page.Name.Value, page.Name.Problem, page.Roles = name, problem, roleChoices(role)
+	page.Problems = site.Problems(page.Name)
+	return site.Show(s.Site, c, http.StatusUnprocessableEntity, peopleScreen, page)
+}
+
+func userAt(c *gin.Context) panel.UserID { return panel.UserID(c.Param("user")) }
+
+// inviteUser shows a new invitation of a user.
+func (s *handlers) inviteUser(c *gin.Context) error {
+	token, err := s.Panel.Invite(c.Request.Context(), site.SessionOf(c), userAt(c))
+	if err != nil {
+		return err
+	}
+	u, err := s.Panel.Invited(c.Request.Context(), token)
+	if err != nil {
+		return err
+	}
+	return s.showInvitation(c, u.Name, token)
+}
+
+func (s *handlers) showInvitation(c *gin.Context, name string, token panel.InvitationToken) error {
+	page, err := s.peoplePage(c)
+	if err != nil {
+		return err
+	}
+	page.For, page.Link = name, s.BaseURL(c.Request)+"/invitation/"+string(token)
+	if page.QR, err = site.NewQR(page.Link); err != nil {
+		return err
+	}
+	return site.Show(s.Site, c, http.StatusOK, peopleScreen, page)
+}
+
+func (s *handlers) setUserRole(c *gin.Context) error {
+	err := s.Panel.SetRole(c.Request.Context(), site.SessionOf(c), userAt(c), "",
+		panel.RoleOf(c.Request.PostFormValue("role")))
+	return s.backToPeople(c, err, "role")
+}
+
+func (s *handlers) signOutUser(c *gin.Context) error {
+	return s.backToPeople(c, s.Panel.SignOutUser(c.Request.Context(), site.SessionOf(c), userAt(c)), "out")
+}
+
+func (s *handlers) endUser(c *gin.Context) error {
+	return s.backToPeople(c, s.Panel.EndUser(c.Request.Context(), site.SessionOf(c), userAt(c)), "end")
+}
+
+func (s *handlers) backToPeople(c *gin.Context, err error, done string) error {
+	if err != nil {
+		return err
+	}
+	return site.SeeOther(c, peoplePath+"?done="+done)
+}
+
+func (s *handlers) studyPeople(c *gin.Context) error {
+	page, err := s.studyPeoplePage(c)
+	if err != nil {
+		return err
+	}
+	page.Done = c.Query("done") != ""
+	return site.Show(s.Site, c, http.StatusOK, studyPeopleScreen, page)
+}
+
+func (s *handlers) studyPeoplePage(c *gin.Context) (studyPeople, error) {
+	stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
+	if err != nil {
+		return studyPeople{}, err
+	}
+	f := s.DeskFrame(c, "Who has which role", stored.Spec.Invented)
+	f.Narrow = true
+	page := studyPeople{Frame: f, ID: stored.ID, Study: summary.Title(stored)}
+	for _, r := range []panel.Role{panel.RoleLead, panel.RolePartner, panel.RoleMonitor} {
+		page.Roles = append(page.Roles, roleChoice{Value: r.String(), Label: roleLabels[r], Meaning: roleMeanings[r]})
+	}
+	page.Roles = append(page.Roles, roleChoice{Value: panel.RoleNamed.String(), Label: "None of their own here",
+		Meaning: "as in all studies"})
+	users, err := s.Panel.Users(c.Request.Context(), site.SessionOf(c))
+	for _, u := range users {
+		line := lineOf(u, site.SessionOf(c))
+		r, own := u.In[stored.Series]
+		switch {
+		case own:
+			line.Role = roleLabels[r] + ", here"
+		case u.Role == panel.RoleNamed:
+			line.Role = ""
+		default:
+			line.Role += ", as in all studies"
+		}
+		if line.Role != "" {
+			page.Users = append(page.Users, line)
+		}
+		if !line.Owner {
+			page.Others = append(page.Others, line)
+		}
+	}
+	return page, err
+}
+
+func (s *handlers) setStudyRole(c *gin.Context) error {
+	id := site.StudyIn(c)
+	err := s.Panel.SetRole(c.Request.Context(), site.SessionOf(c), panel.UserID(c.Request.PostFormValue("user")), id,
+		panel.RoleOf(c.Request.PostFormValue("role")))
+	if !errors.Is(err, panel.ErrBadValue) {
+		if err != nil {
+			return err
+		}
+		return site.SeeOther(c, "/studies/"+string(id)+"/people?done=1")
+	}
+	page, err := s.studyPeoplePage(c)
+	if err != nil {
+		return err
+	}
+	page.Problems = []site.Problem{{Field: "role-lead", Text: "Choose a role."}}
+	return site.Show(s.Site, c, http.StatusUnprocessableEntity, studyPeopleScreen, page)
+}
+
+func (s *handlers) invitationPage(c *gin.Context) (invitation, error) {
+	token := panel.InvitationToken(c.Param("token"))
+	if len(token) > site.MaxToken {
+		return invitation{}, panel.ErrNotFound
+	}
+	u, err := s.Panel.Invited(c.Request.Context(), token)
+	role := roleMeanings[u.Role]
+	if u.Role == panel.RoleNamed {
+		role = "sees the studies in which the owner gives them a role"
+	}
+	return invitation{
+		Frame: site.Frame{Title: "Choose a password", Narrow: true}, Token: token, Name: u.Name,
+		Role: role,
+		Password: site.Field{ID: "password", Label: "Password", Type: "password", Autocomplete: "new-password",
+			Hint: fmt.Sprintf("At least %d characters; a few words that only you would put together are best.",
+				panel.MinPassword)},
+		Again: site.Field{ID: "again", Label: "The same password again", Type: "password",
+			Autocomplete: "new-password"},
+	}, err
+}
+
+func (s *handlers) invitation(c *gin.Context) error {
+	page, err := s.invitationPage(c)
+	if err != nil {
+		return err
+	}
+	return site.Show(s.Site, c, http.StatusOK, invitationScreen, page)
+}
+
+func (s *handlers) acceptInvitation(c *gin.Context) error {
+	page, err := s.invitationPage(c)
+	if err != nil {
+		return err
+	}
+	password := c.Request.PostFormValue("password")
+	if password != c.Request.PostFormValue("again") {
+		page.Again.Problem = "The two passwords differ. Type both again."
+	}
+	page.Password.Problem = passwordWords(password)
+	if page.Problems = site.Problems(page.Password, page.Again); len(page.Problems) == 0 {
+		if err := s.Panel.AcceptInvitation(c.Request.Context(), page.Token, password); err != nil {
+			return err
+		}
+		return s.enter(c, page.Name, password, "/studies")
+	}
+	return site.Show(s.Site, c, http.StatusUnprocessableEntity, invitationScreen, page)
+}
