@@ -215,7 +215,8 @@ func (a powerAnswer) writeLooking(b *strings.Builder) {
 	fmt.Fprintf(b, "\nLooking early, with %d at the most (%d simulated studies):\n", w.Assessors, w.Studies)
 	for _, x := range w.Rows {
 		fmt.Fprintf(b, "%9.0f   people on average at a difference of %s points: found in %s, stops early in %s\n",
-			math.Ceil(x.People-1e-9), analysis.Points(x.Difference), analysis.Percent(x.Found), analysis.Percent(x.Early))
+			math.Ceil(x.People-1e-9), analysis.Points(x.Difference), analysis.Percent(x.Found),
+			analysis.Percent(x.Early))
 	}
 	fmt.Fprintf(b, "            %s\n", w.Words(a.size.Request))
 }

@@ -199,10 +199,11 @@ func (w LookingAhead) Words(q Sizing) string {
 		return text + fmt.Sprintf("tasting stops in %s; else all %d taste.", strings.Join(parts, ", in "), w.Assessors)
 	}
 	if w.Needed == 0 {
-		return text + fmt.Sprintf("it takes more people than were simulated to have enough evidence with a chance of %s.",
-			Percent(q.Power))
+		return text + fmt.Sprintf("it takes more people than were simulated to have enough evidence with a "+
+			"chance of %s.", Percent(q.Power))
 	}
-	return text + fmt.Sprintf("%s have enough evidence by %d people: plan for so many at the most.", Percent(q.Power), w.Needed)
+	return text + fmt.Sprintf("%s have enough evidence by %d people: plan for so many at the most.",
+		Percent(q.Power), w.Needed)
 }
 
 // Rests says what the table rests on.
@@ -213,6 +214,6 @@ func (w LookingAhead) Rests() string {
 	} else {
 		text += ", looked at after every person"
 	}
-	return text + ". Power and sizes elsewhere on this page are those of one test at the end; portions and minutes those " +
-		"of all that are planned."
+	return text + ". Power and sizes elsewhere on this page are those of one test at the end; portions and minutes " +
+		"those of all that are planned."
 }

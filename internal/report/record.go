@@ -118,10 +118,11 @@ func (w recordWriter) counted() string {
 	case 0:
 		return ""
 	case 1:
-		return fmt.Sprintf("Evidence for a difference, counted after every guest in one study: %s.", analysis.Odds(logE))
+		return fmt.Sprintf("Evidence for a difference, counted after every guest in one study: %s.",
+			analysis.Odds(logE))
 	}
-	return fmt.Sprintf("Evidence for a difference, counted after every guest in %d studies and multiplied: %s.", studies,
-		analysis.Odds(logE))
+	return fmt.Sprintf("Evidence for a difference, counted after every guest in %d studies and multiplied: %s.",
+		studies, analysis.Odds(logE))
 }
 
 func (w recordWriter) repeat() string {
@@ -160,8 +161,8 @@ func (w recordWriter) mind() []string {
 			number(t.Tau, w.decimals)))
 	}
 	if _, studies := w.Evidence(); studies > 0 {
-		text = append(text, "Evidence says whether there is a difference, in either direction, in any of these studies. "+
-			"Where tasting stopped as soon as there was enough, the mean difference exaggerates a little.")
+		text = append(text, "Evidence says whether there is a difference, in either direction, in any of these "+
+			"studies. Where tasting stopped as soon as there was enough, the mean difference exaggerates a little.")
 	}
 	if w.Studies[0].Invented {
 		text = append(text, "The ratings are invented.")

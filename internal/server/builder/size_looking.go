@@ -9,7 +9,6 @@ import (
 // lookingAnswer is what a plan of ratings that looks early comes to.
 type lookingAnswer struct {
 	Told  string
-	Most  int // people
 	Rows  []lookingRow
 	Rests string
 }
@@ -24,7 +23,7 @@ func looking(z *analysis.Size) *lookingAnswer {
 	if w == nil {
 		return nil
 	}
-	a := &lookingAnswer{Told: w.Words(z.Request), Most: w.Assessors, Rests: w.Rests()}
+	a := &lookingAnswer{Told: w.Words(z.Request), Rests: w.Rests()}
 	for _, x := range w.Rows {
 		difference := "none"
 		if x.Difference > 0 {

@@ -3,6 +3,7 @@ package desk
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -41,7 +42,7 @@ func (s *handlers) looksSeen(c *gin.Context, stored panel.Study) (rows []lookSee
 
 func newLookSeen(number, planned int, x analysis.LookNow) lookSeen {
 	r := lookSeen{Name: fmt.Sprintf("Look %d", number), People: fmt.Sprintf("%d of %d", x.People, planned),
-		Difference: fmt.Sprintf("%+.2f", x.Difference), T: fmt.Sprintf("%.2f", x.T),
+		Difference: withSign("%+.2f", x.Difference), T: withSign("%.2f", x.T),
 		Needs: fmt.Sprintf("%.2f", x.Critical), Spent: fmt.Sprintf("%.4f", x.Bound.Spent), Answer: "go on"}
 	if math.IsInf(x.Critical, 1) {
 		r.Needs = "none: nothing is left to spend"
@@ -53,6 +54,11 @@ func newLookSeen(number, planned int, x analysis.LookNow) lookSeen {
 		r.Answer = "enough"
 	}
 	return r
+}
+
+// withSign writes a number with a minus that is as long as a plus.
+func withSign(format string, v float64) string {
+	return strings.Replace(fmt.Sprintf(format, v), "-", "−", 1)
 }
 
 // evidenceSeen is running evidence as the partner sees it, in words.
@@ -70,8 +76,9 @@ func (s *handlers) evidenceNow(c *gin.Context, stored panel.Study) (*evidenceSee
 	}
 	return &evidenceSeen{Stands: analysis.Odds(e.LogE()), Enough: analysis.Odds(e.Enough()),
 		People:  fmt.Sprintf("%d of %d", len(e.Steps), e.Planned),
-		Between: fmt.Sprintf("%+.2f to %+.2f", e.Plain.CI.Lo, e.Plain.CI.Hi), Mean: fmt.Sprintf("%+.2f", e.Plain.Value),
-		Beside: analysis.Odds(e.Beside)}, nil
+		Between: withSign("%+.2f", e.Plain.CI.Lo) + " and " + withSign("%+.2f", e.Plain.CI.Hi),
+		Mean:    withSign("%+.2f", e.Plain.Value),
+		Beside:  analysis.Odds(e.Beside)}, nil
 }
 
 // LookWords say on the lead's page when the next look is, or what it waits for.
