@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"net"
 	"strings"
@@ -55,5 +56,6 @@ func unavailable(err error) bool {
 	}
 	var network *net.OpError
 	return errors.As(err, &network) || connectionLost(err) ||
-		pgconn.Timeout(err) || errors.Is(err, context.DeadlineExceeded)
+		pgconn.Timeout(err) || errors.Is(err, context.DeadlineExceeded) ||
+		errors.Is(err, sql.ErrTxDone) // what a commit says whose time was up: it was rolled back
 }
