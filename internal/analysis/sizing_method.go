@@ -143,8 +143,8 @@ func (m tSize) assumptions() []string {
 func (q Sizing) assumesGroups() []string {
 	if q.OneDish > 0 {
 		return []string{"of ten guests three say too much (or too little), one the other, and six about right " +
-			"(choices of ours): the three are compared with the six, as if both were four; where fewer than a fifth say " +
-			"so, nothing is to be changed, however large the drop",
+			"(choices of ours): the three are compared with the six, as if both were four; where fewer than a fifth " +
+			"say so, nothing is to be changed, however large the drop",
 			"ratings of liking by different guests are independent and near normal, with the same spread in both " +
 				"groups"}
 	}
