@@ -97,8 +97,8 @@ func look(t *testing.T, ctx context.Context, address string) drawn {
 
 func (d drawn) check(t *testing.T) {
 	t.Helper()
-	if d.Figures != 3 {
-		t.Errorf("%d figures are drawn, want 3", d.Figures)
+	if d.Figures != 4 { // the pairs, the samples, all attributes, the planned panel's power
+		t.Errorf("%d figures are drawn, want 4", d.Figures)
 	}
 	if d.Paths < 42 {
 		t.Errorf("%d paths in the figure of pairs, want one an assessor, the mean and the axes", d.Paths)
