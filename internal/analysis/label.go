@@ -6,9 +6,16 @@ import (
 	"cloche/internal/study"
 )
 
+// Say puts a text, which stands in English where it is used, into a language, and what is
+// formatted into its verbs. English is [fmt.Sprintf].
+type Say func(english string, values ...any) string
+
 // Label is the shortest wording that tells a sample from the study's others:
 // its name, its dish or both. It is for reading after the key is opened.
-func Label(s *study.Study, id study.SampleID) string {
+func Label(s *study.Study, id study.SampleID) string { return LabelIn(s, id, fmt.Sprintf) }
+
+// LabelIn is [Label] in a language.
+func LabelIn(s *study.Study, id study.SampleID, say Say) string {
 	x, _ := s.Sample(id)
 	dish, _ := s.Dish(x.Dish)
 	name := s.NameText(id)
@@ -21,9 +28,9 @@ func Label(s *study.Study, id study.SampleID) string {
 	case oneName || name == "" && !oneDish:
 		return dish.Title
 	case oneDish && name == "":
-		return "without a name"
+		return say("without a name")
 	case oneDish:
 		return name
 	}
-	return fmt.Sprintf("%s as %s", dish.Title, name)
+	return say("%s as %s", dish.Title, name)
 }

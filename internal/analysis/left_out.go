@@ -26,6 +26,16 @@ func reasonFor(design study.Design, one bool) string {
 	return ReasonNeither
 }
 
+// ReasonIn is a reason of the study's in a language.
+func ReasonIn(s *study.Study, reason string, say Say) string {
+	for _, q := range s.Panel.Screening {
+		if reasonScreened(q) == reason {
+			return screenedIn(q, say)
+		}
+	}
+	return say(reason)
+}
+
 // FromComparisons reports whether a reason leaves an assessor out of comparisons only,
 // not of the study.
 func FromComparisons(reason string) bool {

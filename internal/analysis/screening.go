@@ -29,8 +29,10 @@ func ScreenedOut(s *study.Study, said []Screened) map[string]string {
 	return out
 }
 
-func reasonScreened(q study.Screen) string {
-	return fmt.Sprintf("said %s to the screening question “%s”", q.LeavesOut, q.ID)
+func reasonScreened(q study.Screen) string { return screenedIn(q, fmt.Sprintf) }
+
+func screenedIn(q study.Screen, say Say) string {
+	return say(fmt.Sprintf("said %s to the screening question “%%s”", q.LeavesOut), q.ID)
 }
 
 // screen takes what was said by those who are left out from ratings and

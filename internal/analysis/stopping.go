@@ -25,19 +25,22 @@ type Stopping struct {
 }
 
 // StoppingRule says in words when the tasting of a study is planned to end.
-func StoppingRule(s *study.Study) string {
-	text := fmt.Sprintf("when all %d assessors have finished", s.Panel.Assessors)
+func StoppingRule(s *study.Study) string { return StoppingRuleIn(s, fmt.Sprintf) }
+
+// StoppingRuleIn is [StoppingRule] in a language.
+func StoppingRuleIn(s *study.Study, say Say) string {
+	text := say("when all %d assessors have finished", s.Panel.Assessors)
 	if n := s.Plan.StopAfter; n > 0 {
-		text = fmt.Sprintf("when %d assessors have finished", n)
+		text = say("when %d assessors have finished", n)
 	}
 	if len(s.Plan.Looks) > 0 {
-		text += ", or at an earlier planned look that is clear enough"
+		text += say(", or at an earlier planned look that is clear enough")
 	}
 	if s.Plan.Evidence != "" {
-		text += ", or as soon as there is enough evidence"
+		text += say(", or as soon as there is enough evidence")
 	}
 	if s.Plan.StopBy != "" {
-		text += ", or after " + s.Plan.StopBy + ", whichever comes first"
+		text += say(", or after %s, whichever comes first", s.Plan.StopBy)
 	}
 	return text
 }
@@ -57,12 +60,7 @@ func holdStopping(s *study.Study, e *Ended, decided bool) *Stopping {
 	if e == nil {
 		return nil
 	}
-	h := &Stopping{Planned: StoppingRule(s), Ended: *e}
-	h.Happened = fmt.Sprintf("closed on %s, after %s had finished at %s", e.Closed, some(e.Finished, "assessor"),
-		some(e.Sittings, "sitting"))
-	if e.LastDay != "" && e.LastDay != e.Closed {
-		h.Happened += "; the last answer came on " + e.LastDay
-	}
+	h := &Stopping{Planned: StoppingRule(s), Happened: e.HappenedIn(fmt.Sprintf), Ended: *e}
 	planned := s.Panel.Assessors
 	if s.Plan.StopAfter > 0 {
 		planned = s.Plan.StopAfter
@@ -88,16 +86,25 @@ func holdStopping(s *study.Study, e *Ended, decided bool) *Stopping {
 	return h
 }
 
+// HappenedIn says in a language how tasting ended.
+func (e Ended) HappenedIn(say Say) string {
+	some := func(n int, one, more string) string {
+		if n == 1 {
+			return say(one)
+		}
+		return say(more, n)
+	}
+	text := say("closed on %s, after %s had finished at %s", e.Closed, some(e.Finished, "one assessor", "%d assessors"),
+		some(e.Sittings, "one sitting", "%d sittings"))
+	if e.LastDay != "" && e.LastDay != e.Closed {
+		text += say("; the last answer came on %s", e.LastDay)
+	}
+	return text
+}
+
 func beforeDay(closed, by string) string {
 	if by == "" {
 		return ""
 	}
 	return fmt.Sprintf(", and it was closed on %s, before %s", closed, by)
-}
-
-func some(n int, what string) string {
-	if n == 1 {
-		return "one " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }

@@ -121,8 +121,8 @@ func (d Data) said(w *writer, findings []byte) {
 	})
 	w.file("analysis.R", d.script())
 	w.make("analysis.py", d.scriptPy)
-	if d.Report.Methods != "" {
-		w.file("methods.txt", []byte(d.Report.Methods+"\n"))
+	if len(d.Report.Methods) > 0 {
+		w.file("methods.txt", []byte(report.MethodsFile(d.Report.Methods)))
 	}
 }
 

@@ -47,7 +47,7 @@ func (d Data) readme(tables []table) []byte {
 			"analysis.py"} {
 			line(name, kindsOfFiles[name][0])
 		}
-		if d.Report.Methods != "" {
+		if len(d.Report.Methods) > 0 {
 			line("methods.txt", kindsOfFiles["methods.txt"][0])
 		}
 	} else {

@@ -195,7 +195,7 @@ var table = []Method{
 	{Similarity, Test, "exact binomial test of similarity", "k", "ISO 4120; ISO 10399; one-sided: Conover (1999), " +
 		"Practical Nonparametric Statistics, sect. 3.1",
 		"Answers are independent: one for each assessor."},
-	{PlannedLooks, Test, "paired t test at planned looks", "t", "bounds: Lan & DeMets (1983), Biometrika 70:659, and " +
+	{PlannedLooks, Test, "paired t test at planned looks", "t", "bounds: Lan & DeMets (1983), Biometrika 70:659; " +
 		"Armitage, McPherson & Rowe (1969), J. R. Stat. Soc. A 132:235; p by the order of the stages: Fairbanks & " +
 		"Madsen (1982), Biometrika 69:69; all from memory",
 		"Differences between a person’s ratings are near normal, and when looks came did not depend on the ratings."},
@@ -213,12 +213,12 @@ var table = []Method{
 		"Ennis & Bi (1998), J. Sens. Stud. 13:389, from memory",
 		"Each assessor has a share of their own, beta-distributed over assessors."},
 	{SlopeT, Test, "t test of the slope over amounts", "t",
-		"Student (1908), Biometrika 6:1, of the slopes of people's own lines; where not everybody rated every " +
+		"Student (1908), Biometrika 6:1, of the slopes of people’s own lines; where not everybody rated every " +
 			"amount, " +
 			"in a mixed model: Satterthwaite (1946), Biometrics Bull. 2:110",
 		"Each person's ratings rise or fall along a line; the slopes of different people are near normal."},
 	{ShiftT, Test, "t test of how far a dish lies above the line of amounts", "t",
-		"Student (1908), Biometrika 6:1, of each person's rating minus their own line; or in a mixed model: " +
+		"Student (1908), Biometrika 6:1, of each person’s rating minus their own line; or in a mixed model: " +
 			"Satterthwaite (1946), Biometrics Bull. 2:110",
 		"Each person's ratings rise or fall along a line; the distances of different people from theirs are near " +
 			"normal."},

@@ -1,9 +1,29 @@
 package report
 
 import (
+	"strings"
+
 	"cloche/internal/analysis"
 	"cloche/internal/method"
 )
+
+// MethodsText says in a language what was done, as a paragraph for a paper.
+type MethodsText struct{ Language, Name, Text string }
+
+// MethodsFile is a file of the paragraphs; of several, each stands under its language.
+func MethodsFile(all []MethodsText) string {
+	var b strings.Builder
+	for i, x := range all {
+		if i > 0 {
+			b.WriteString("\n")
+		}
+		if len(all) > 1 {
+			b.WriteString(x.Name + "\n\n")
+		}
+		b.WriteString(x.Text + "\n")
+	}
+	return b.String()
+}
 
 // seen is what a result holds: methods of tests and checks, measures of effects,
 // adjustments, codes of warnings.

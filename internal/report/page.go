@@ -12,10 +12,10 @@ import (
 
 // Options are what the page says beside study and findings.
 type Options struct {
-	Simulated bool     // nobody tasted: every part says that its ratings are simulated
-	Notes     []string // of the running of the study, e.g. that the blind was broken for a serving and why
-	Flow      *Flow    // nil when it is not known who came
-	Methods   string   // a paragraph for a paper; "" for none
+	Simulated bool          // nobody tasted: every part says that its ratings are simulated
+	Notes     []string      // of the running of the study, e.g. that the blind was broken for a serving and why
+	Flow      *Flow         // nil when it is not known who came
+	Methods   []MethodsText // a paragraph for a paper in each language, English first; nil for none
 
 	Deviations []Deviation // from the plan, as far as they are on record; of no use without Flow
 
@@ -65,7 +65,7 @@ type Page struct {
 	Flow             []FlowStep
 	Deviations       []Deviation // from the plan
 	BlindTo          []Fact
-	MethodsText      string
+	MethodsTexts     []MethodsText
 	Technical        Technical
 }
 
@@ -157,7 +157,7 @@ type Fact struct{ What, Value string }
 // Build makes the page of a result.
 func Build(s *study.Study, r *analysis.Result, o Options) Page {
 	p := Page{Title: s.Title, Invented: s.Invented, Simulated: o.Simulated, Outcome: NoAnswer, Running: o.Notes,
-		Flow: FlowSteps(o.Flow, r), MethodsText: o.Methods, Deviations: o.Deviations,
+		Flow: FlowSteps(o.Flow, r), MethodsTexts: o.Methods, Deviations: o.Deviations,
 		BlindTo: o.BlindTo, Headings: headingsOf(s, twoSamples(r.Findings)), Technical: technicalOf(s, r)}
 	if !web.FiguresBuilt() {
 		p.FiguresMissing = "The script that draws the figures was not built into this program. " +

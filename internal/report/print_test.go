@@ -23,7 +23,8 @@ func TestReportPrintsOnThePaperThatThereIs(t *testing.T) {
 	s, r := custard(t)
 	file := filepath.Join(t.TempDir(), "report.html")
 	var out bytes.Buffer
-	page := report.Build(s, r, report.Options{Methods: "We held a blind tasting."})
+	page := report.Build(s, r, report.Options{Methods: []report.MethodsText{{Language: "en",
+		Text: "We held a blind tasting."}}})
 	if err := report.WriteHTML(&out, page); err != nil {
 		t.Fatal(err)
 	}

@@ -12,8 +12,22 @@ var putIn = regexp.MustCompile(`%[.0-9]*[a-z]|\{[a-z]+\}`)
 // TestStaffTextsTakeTheSame: a text of staff takes the same in every language, verbs in the same
 // order, and stands there once.
 func TestStaffTextsTakeTheSame(t *testing.T) {
+	if n := textsTakeTheSame(t, staffFile); n < 400 {
+		t.Errorf("only %d texts", n)
+	}
+}
+
+// TestPaperTextsTakeTheSame: and so is one of the paragraph for a paper.
+func TestPaperTextsTakeTheSame(t *testing.T) {
+	if n := textsTakeTheSame(t, paperFile); n < 120 {
+		t.Errorf("only %d texts", n)
+	}
+}
+
+func textsTakeTheSame(t *testing.T, file string) int {
+	t.Helper()
 	seen := map[string]bool{}
-	for _, x := range staffBlocks(staffFile) {
+	for _, x := range staffBlocks(file) {
 		if seen[x["en"]] {
 			t.Errorf("twice: %s", x["en"])
 		}
@@ -29,9 +43,7 @@ func TestStaffTextsTakeTheSame(t *testing.T) {
 			}
 		}
 	}
-	if len(seen) < 400 {
-		t.Errorf("only %d texts", len(seen))
-	}
+	return len(seen)
 }
 
 func TestTranslate(t *testing.T) {

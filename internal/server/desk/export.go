@@ -186,7 +186,7 @@ func reportOptions(ctx context.Context, svc *panel.Service, stored panel.Study,
 		return report.Options{}, err
 	}
 	_, rated, err := svc.Ratings(ctx, stored.ID)
-	return report.Options{Notes: notes, Flow: &flow, Methods: summary.MethodsText(stored, flow, found),
+	return report.Options{Notes: notes, Flow: &flow, Methods: summary.MethodsTexts(stored, flow, found),
 		Deviations: report.Deviations(flow, found, collected), Rated: rated,
 		BlindTo:  report.BlindTo(stored.Spec, found, collected),
 		Answered: report.AnsweredOf(collected)}, err

@@ -11,118 +11,142 @@ import (
 	"cloche/internal/panel"
 	"cloche/internal/report"
 	"cloche/internal/study"
+	"cloche/internal/words"
 )
 
-// MethodsText is a paragraph for a paper: what was done, by what is on record. It says
-// nothing of what the service cannot know, such as where the tasting was held.
-func MethodsText(stored panel.Study, flow report.Flow, found *analysis.Result) string {
+// MethodsTexts are a paragraph for a paper, in English and in each other language of the study
+// that the program speaks: what was done, by what is on record. It says nothing of what the
+// service cannot know, such as where the tasting was held.
+func MethodsTexts(stored panel.Study, flow report.Flow, found *analysis.Result) []report.MethodsText {
+	english, languages := words.In("").Tag(), []string{}
+	for _, tag := range stored.Spec.Languages {
+		if words.In(tag).Tag() == english && words.Speaks(tag) {
+			english = tag
+		} else if words.Speaks(tag) {
+			languages = append(languages, tag)
+		}
+	}
+	var all []report.MethodsText
+	for _, tag := range append([]string{english}, languages...) {
+		w, read := words.In(tag), stored
+		if slices.Contains(stored.Spec.Languages, tag) {
+			read.Spec = stored.Spec.In(tag)
+		}
+		all = append(all, report.MethodsText{Language: tag, Name: words.Name(tag),
+			Text: methodsIn(read, flow, found, w.Moment(stored.Lock.At.UTC()), w.Paper)})
+	}
+	return all
+}
+
+// methodsIn is the paragraph in a language, of a study as it is read there.
+func methodsIn(stored panel.Study, flow report.Flow, found *analysis.Result, locked string, say analysis.Say) string {
 	a := stored.Spec
-	said := []string{
-		"We held a blind tasting of " + samplesTasted(a) + "." + oneDish(a),
-		"Each assessor was served " + eachGets(a) + ", under three-digit codes.",
-		howDrawn(stored),
+	said := []string{say("We held a blind tasting of %s.", samplesTasted(a, say))}
+	if oneDish(a) {
+		said = append(said, say("All were one and the same dish; only the name that was said with it differed."))
 	}
-	said = append(said, attributesAsked(a)...)
-	said = append(said, tookPart(flow, found))
+	said = append(said, say("Each assessor was served %s, under three-digit codes.", eachGets(a, say)),
+		say("Orders and codes were drawn from the seed %d and can be drawn again from it; the plan of serving and "+
+			"analysis was fixed on %s, before the first rating (SHA-256 of the study %s, of the plan %s).",
+			stored.Lock.Seed, locked, stored.Lock.StudyHash, stored.Lock.PlanHash),
+		attributesAsked(a, say), tookPart(a, flow, found, say))
 	if h := found.Stopping; h != nil && len(h.Deviations) > 0 {
-		said = append(said, fmt.Sprintf("Tasting was planned to end so: %s. It ended otherwise: %s.", h.Planned,
-			h.Happened))
+		said = append(said, say("Tasting was planned to end so: %s. It ended otherwise: %s.",
+			analysis.StoppingRuleIn(a, say), h.HappenedIn(say)))
 	}
-	said = append(said, tested(a, found)...)
-	return strings.Join(append(said, "Plan, data collection and analysis: "+Software()+"."), " ")
+	said = append(said, tested(a, found, say)...)
+	return strings.Join(append(said, say("Plan, data collection and analysis: %s.", softwareIn(say))), " ")
 }
 
 // Software names this program and the build.
-func Software() string {
+func Software() string { return softwareIn(fmt.Sprintf) }
+
+func softwareIn(say analysis.Say) string {
 	if info, ok := debug.ReadBuildInfo(); ok {
 		for _, x := range info.Settings {
 			if x.Key == "vcs.revision" {
-				return "Cloche, revision " + x.Value[:min(12, len(x.Value))]
+				return say("Cloche, revision %s", x.Value[:min(12, len(x.Value))])
 			}
 		}
 	}
-	return "Cloche, a build without a revision"
+	return say("Cloche, a build without a revision")
 }
 
 // samplesTasted lists the samples, as the key names them.
-func samplesTasted(a *study.Study) string {
+func samplesTasted(a *study.Study, say analysis.Say) string {
 	var all []string
 	for _, x := range a.Samples {
-		all = append(all, fmt.Sprintf("%s (%s)", analysis.Label(a, x.ID), x.ID))
+		all = append(all, fmt.Sprintf("%s (%s)", analysis.LabelIn(a, x.ID, say), x.ID))
 	}
 	last := len(all) - 1
-	return strings.Join(all[:last], ", ") + " and " + all[last]
+	if last == 0 {
+		return all[0]
+	}
+	return say("%s and %s", strings.Join(all[:last], ", "), all[last])
 }
 
-// oneDish says that nothing but the name differed, where that is so.
-func oneDish(a *study.Study) string {
+// oneDish reports whether nothing but the name differed between several samples.
+func oneDish(a *study.Study) bool {
 	for _, x := range a.Samples {
 		if x.Dish != a.Samples[0].Dish {
-			return ""
+			return false
 		}
 	}
-	return " All were one and the same dish; only the name that was said with it differed."
-}
-
-func howDrawn(stored panel.Study) string {
-	return fmt.Sprintf("Orders and codes were drawn from the seed %d and can be drawn again from it; the plan of "+
-		"serving and analysis was fixed on %s, before the first rating (SHA-256 of the study %s, of the plan %s).",
-		stored.Lock.Seed, stored.Lock.At.UTC().Format("2 January 2006, 15:04 UTC"), stored.Lock.StudyHash,
-		stored.Lock.PlanHash)
+	return len(a.Samples) > 1
 }
 
 // attributesAsked quotes the questions with their scales; of answers about several
 // servings at once, what was asked of them.
-func attributesAsked(a *study.Study) []string {
+func attributesAsked(a *study.Study, say analysis.Say) string {
 	if !a.Question.CollectsRatings() {
-		return []string{fmt.Sprintf("Of each set of servings they were asked: “%s”", a.TurnAsk())}
+		return say("Of each set of servings they were asked: “%s”", a.TurnAsk())
 	}
 	var all []string
 	for _, x := range a.Attributes {
-		all = append(all, fmt.Sprintf("“%s” (%s)", x.Ask, scaleWords(x.Scale)))
+		all = append(all, say("“%s” (%s)", x.Ask, scaleWords(x.Scale, say)))
 	}
-	return []string{"Of each serving they were asked: " + strings.Join(all, "; ") + "."}
+	return say("Of each serving they were asked: %s.", strings.Join(all, "; "))
 }
 
 // tookPart is the flow in a sentence.
-func tookPart(flow report.Flow, found *analysis.Result) string {
-	text := fmt.Sprintf("%s took a place, of whom %d finished", people(flow.Seated), flow.Finished)
+func tookPart(a *study.Study, flow report.Flow, found *analysis.Result, say analysis.Say) string {
+	some := func(n int, one, more string) string {
+		if n == 1 {
+			return say(one)
+		}
+		return say(more, n)
+	}
+	text := some(flow.Seated, "One person took a place", "%d people took a place") +
+		say(", of whom %d finished", flow.Finished)
 	for _, x := range []struct {
 		n    int
 		text string
 	}{
-		{flow.Left, "left early"}, {flow.Stopped, "had not finished at the close"},
-		{flow.Withdrawn, "deleted their answers"},
+		{flow.Left, ", %d left early"}, {flow.Stopped, ", %d had not finished at the close"},
+		{flow.Withdrawn, ", %d deleted their answers"},
 	} {
 		if x.n > 0 {
-			text += fmt.Sprintf(", %d %s", x.n, x.text)
+			text += say(x.text, x.n)
 		}
 	}
-	text += fmt.Sprintf("; the analysis has answers of %d", found.Assessors)
+	text += say("; the analysis has answers of %d", found.Assessors)
 	for _, x := range found.Excluded {
 		if !analysis.FromComparisons(x.Reason) && x.Reason != analysis.ReasonWithdrawn {
-			text += fmt.Sprintf(" (%d were left out: %s)", x.Count, x.Reason)
+			text += say(" (left out: %d, reason: %s)", x.Count, analysis.ReasonIn(a, x.Reason, say))
 		}
 	}
 	if flow.SaidNo > 0 {
-		text += fmt.Sprintf(". %s said no when asked to agree", people(flow.SaidNo))
+		text += some(flow.SaidNo, ". One person said no when asked to agree", ". %d people said no when asked to agree")
 	}
 	return text + "."
 }
 
-func people(n int) string {
-	if n == 1 {
-		return "One person"
-	}
-	return fmt.Sprintf("%d people", n)
-}
-
 // tested says what the primary test was, what stood beside it, and where it is from.
-func tested(a *study.Study, found *analysis.Result) []string {
+func tested(a *study.Study, found *analysis.Result, say analysis.Say) []string {
 	primary := found.Findings[0]
-	text := fmt.Sprintf("The primary analysis, fixed with the plan, was the %s", method.Of(primary.Test.Method).Title)
+	text := say("The primary analysis, fixed with the plan, was the %s", say(primary.Test.Method.Title()))
 	if x, ok := a.Attribute(primary.Attribute); ok {
-		text += fmt.Sprintf(" on “%s”", x.Ask)
+		text += say(" on “%s”", x.Ask)
 	}
 	var compared []string
 	for _, id := range primary.Comparison {
@@ -131,24 +155,52 @@ func tested(a *study.Study, found *analysis.Result) []string {
 	if len(compared) > 0 {
 		text += " (" + strings.Join(compared, ", ") + ")"
 	}
-	said := []string{fmt.Sprintf("%s, at a level of %g.", text, a.Plan.Alpha)}
+	said := []string{text + say(", at a level of %v.", a.Plan.Alpha)}
 	family := 0
 	for _, f := range found.Findings {
 		family = max(family, f.Family)
 	}
 	if family > 1 {
-		said = append(said, fmt.Sprintf("%d secondary comparisons were adjusted together (%s).", family, a.Plan.Adjust))
+		said = append(said, say("%d secondary comparisons were adjusted together (%s).", family,
+			say(method.ID(a.Plan.Adjust).Title())))
 	}
-	said = append(said, profileTested(found)...)
+	said = append(said, profileTested(found, say)...)
 	var sources []string
 	for _, f := range found.Findings {
 		m := method.Of(f.Test.Method)
-		if source := m.Title + ": " + m.Source; m.Source != "" && !slices.Contains(sources, source) {
+		if m.Source == "" {
+			continue
+		}
+		if source := say("%s: %s", say(m.Title), sourceIn(m.Source, say)); !slices.Contains(sources, source) {
 			sources = append(sources, source)
 		}
 	}
 	if len(sources) > 0 {
-		said = append(said, "Sources: "+strings.Join(sources, "; ")+".")
+		said = append(said, say("Sources: %s.", strings.Join(sources, "; ")))
 	}
 	return said
+}
+
+// sourceNotes are what sources say beside the works that they cite.
+var sourceNotes = []string{
+	"exact given ties, zeros ranked and left out", "exact given ties where that takes few enough sums",
+	"exact given who moved between which answers", "strata as fixed effects", "interval:", "assessors random",
+	"adaptive quadrature", "fitted by REML, which recovers inter-block information", "one-sided", "bounds:",
+	"p by the order of the stages", "right-Haar prior", "of the slopes of people’s own lines",
+	"where not everybody rated every amount, in a mixed model", "of each person’s rating minus their own line",
+	"or in a mixed model", "with its exact interval of the share of the variance",
+	"sum of Cochran’s Q over the words, each assessor’s servings shuffled as wholes",
+	"exact for small panels by his randomisation distribution", "exact by the binomial distribution",
+	"forms (3,1) and (3,k), with their exact intervals", "assessor × sample against repeats in a two-way analysis",
+	"all from memory", "both from memory", "from memory",
+}
+
+// sourceIn is a source in a language: works as they are cited, notes translated.
+func sourceIn(source string, say analysis.Say) string {
+	for _, note := range sourceNotes {
+		if strings.Contains(source, note) {
+			source = strings.ReplaceAll(source, note, say(note))
+		}
+	}
+	return source
 }

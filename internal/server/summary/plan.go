@@ -103,7 +103,7 @@ func asksFixed(a *study.Study) []Fact {
 		return facts
 	}
 	for _, x := range a.Attributes {
-		facts = append(facts, Fact{x.Ask, scaleWords(x.Scale)})
+		facts = append(facts, Fact{x.Ask, scaleWords(x.Scale, fmt.Sprintf)})
 	}
 	if a.Serving.Expectation {
 		facts = append(facts, Fact{"Before tasting", "the names are read, and what is expected of each is rated" +

@@ -1,8 +1,6 @@
 package summary
 
 import (
-	"fmt"
-
 	"cloche/internal/analysis"
 	"cloche/internal/method"
 	"cloche/internal/study"
@@ -27,18 +25,17 @@ func profilePlan(a *study.Study) []string {
 }
 
 // profileTested says in the words of a paper what described the samples and the panel.
-func profileTested(found *analysis.Result) (said []string) {
+func profileTested(found *analysis.Result, say analysis.Say) (said []string) {
 	if found.Profile == nil {
 		return nil
 	}
 	if m := found.Profile.Map; m != nil {
 		x := method.Of(method.ProductMap)
-		said = append(said, fmt.Sprintf("The samples were laid out on a %s, of the %d attributes on which they "+
-			"were told "+
-			"apart and of %d people who rated everything; %d panels were drawn (%s).", x.Title, len(m.Attributes),
-			m.N, m.Draws, x.Source))
+		said = append(said, say("The samples were laid out on a %s, of the %d attributes on which they were told "+
+			"apart and of %d people who rated everything; %d panels were drawn (%s).", say(x.Title), len(m.Attributes),
+			m.N, m.Draws, sourceIn(x.Source, say)))
 	}
 	x, alike := method.Of(method.Consistency), method.Of(method.SampleByAssessor)
-	return append(said, fmt.Sprintf("The panel was described by its %s (%s) and by whether assessors were %s (%s).",
-		x.Title, x.Source, alike.Title, alike.Source))
+	return append(said, say("The panel was described by its %s (%s) and by whether assessors were alike in how they "+
+		"see the samples (%s).", say(x.Title), sourceIn(x.Source, say), sourceIn(alike.Source, say)))
 }

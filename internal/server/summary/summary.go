@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"cloche/internal/analysis"
 	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
@@ -76,7 +77,7 @@ func Of(stored panel.Study, plan *design.Plan) Study {
 		if len(sum.Asked) > 0 {
 			break // its one attribute is what the turn asks about
 		}
-		sum.Attributes = append(sum.Attributes, attributeLine{string(x.ID), x.Ask, scaleWords(x.Scale)})
+		sum.Attributes = append(sum.Attributes, attributeLine{string(x.ID), x.Ask, scaleWords(x.Scale, fmt.Sprintf)})
 	}
 	portions := map[study.DishID]int{}
 	if sum.Planned {
@@ -91,24 +92,24 @@ func Of(stored panel.Study, plan *design.Plan) Study {
 	return sum
 }
 
-func scaleWords(s study.Scale) string {
+func scaleWords(s study.Scale, say analysis.Say) string {
 	switch s.Kind {
 	case study.Line:
-		return fmt.Sprintf("a line from “%s” (%g) to “%s” (%g), without a mark at the start", s.Low, s.Min(), s.High,
+		return say("a line from “%s” (%v) to “%s” (%v), without a mark at the start", s.Low, s.Min(), s.High,
 			s.Max())
 	case study.Hedonic9:
-		return "nine answers, from “" + s.Labels[0] + "” (1) to “" + s.Labels[len(s.Labels)-1] + "” (9)"
+		return say("nine answers, from “%s” (1) to “%s” (9)", s.Labels[0], s.Labels[len(s.Labels)-1])
 	case study.AboutRight:
-		return fmt.Sprintf("%d answers, from too little over about right to too much, counted and never averaged: %s",
+		return say("%d answers, from too little over about right to too much, counted and never averaged: %s",
 			len(s.Labels), strings.Join(s.Labels, " · "))
 	case study.WordList:
-		return fmt.Sprintf("%d words, of which all that fit are ticked, in an order that turns from guest to guest "+
+		return say("%d words, of which all that fit are ticked, in an order that turns from guest to guest "+
 			"and from "+
 			"serving to serving: %s", len(s.Labels), strings.Join(s.Labels, " · "))
 	case study.Categories:
-		return fmt.Sprintf("%d answers: %s", len(s.Labels), strings.Join(s.Labels, " · "))
+		return say("%d answers: %s", len(s.Labels), strings.Join(s.Labels, " · "))
 	}
-	return "answered by the servings side by side, on no scale"
+	return say("answered by the servings side by side, on no scale")
 }
 
 func panelFacts(a *study.Study) []Fact {
@@ -119,7 +120,7 @@ func panelFacts(a *study.Study) []Fact {
 	if a.Panel.Seats > 0 {
 		facts = append(facts, Fact{"Seats", fmt.Sprintf("at most %d assessors at one sitting", a.Panel.Seats)})
 	}
-	facts = append(facts, Fact{"Each gets", eachGets(a)})
+	facts = append(facts, Fact{"Each gets", eachGets(a, fmt.Sprintf)})
 	if len(a.Languages) > 1 {
 		var names []string
 		for _, lang := range a.Languages {
@@ -206,7 +207,8 @@ func afterNames(a *study.Study) string {
 	return ""
 }
 
-func eachGets(a *study.Study) string {
+// eachGets says in a language what an assessor is served.
+func eachGets(a *study.Study, say analysis.Say) string {
 	n, times := len(a.Samples), ""
 	switch a.Serving.Design {
 	case study.One:
@@ -216,31 +218,34 @@ func eachGets(a *study.Study) string {
 	case study.All:
 	}
 	if a.Serving.Replicates > 1 {
-		times = fmt.Sprintf(", each %d times", a.Serving.Replicates)
+		times = say(", each %d times", a.Serving.Replicates)
 	}
 	if a.Question.Kind().Ascending {
-		return fmt.Sprintf("%d trays of three servings side by side, from the least amount to the most; which of the "+
+		return say("%d trays of three servings side by side, from the least amount to the most; which of the "+
 			"three "+
 			"has it is drawn at random and balanced", a.Trays())
 	}
 	if together := a.TurnServings(); together > 1 {
-		return fmt.Sprintf("%d servings side by side%s, in an order drawn at random and balanced", together, times)
+		return say("%d servings side by side%s, in an order drawn at random and balanced", together, times)
+	}
+	if len(a.Samples) == 1 {
+		return say("one and the same sample%s", times)
 	}
 	if n == len(a.Samples) {
-		return fmt.Sprintf("%s%s, one after the other, in an order drawn at random and balanced", allSamples(n), times)
+		return say("%s%s, one after the other, in an order drawn at random and balanced", allSamples(n, say), times)
 	}
 	if a.Serving.DealtOnArrival() {
-		return fmt.Sprintf("%d of the %d samples%s, dealt at random when they arrive", n, len(a.Samples), times)
+		return say("%d of the %d samples%s, dealt at random when they arrive", n, len(a.Samples), times)
 	}
-	return fmt.Sprintf("%d of the %d samples%s, drawn at random and balanced", n, len(a.Samples), times)
+	return say("%d of the %d samples%s, drawn at random and balanced", n, len(a.Samples), times)
 }
 
 // allSamples says that all n are served.
-func allSamples(n int) string {
+func allSamples(n int, say analysis.Say) string {
 	if n == 2 {
-		return "both samples"
+		return say("both samples")
 	}
-	return fmt.Sprintf("all %d samples", n)
+	return say("all %d samples", n)
 }
 
 // count counts portions by dish, and samples by position. Servings of every
