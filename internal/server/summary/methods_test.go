@@ -19,6 +19,7 @@ import (
 	_ "cloche/internal/simulated" // studies of a moment are garbage: collect it less often
 	"cloche/internal/study"
 	"cloche/internal/words"
+	"cloche/studies"
 )
 
 // aNumber is one of a paragraph, with either decimal sign.
@@ -151,6 +152,47 @@ func TestMethodsNamesInEveryLanguage(t *testing.T) {
 			if got := analysis.ReasonIn(s, reason, say); got == reason {
 				t.Errorf("%s: %q is left", w.Name, reason)
 			}
+		}
+	}
+}
+
+// TestMethodsInLanguagesOfTheStudy: English comes first, as the study has it where it speaks
+// English; a language without words here has no paragraph; the file and the report hold each.
+func TestMethodsInLanguagesOfTheStudy(t *testing.T) {
+	s, problems := study.Parse("study.yaml", studies.CeleriacCustard)
+	if len(problems) > 0 {
+		t.Fatal(problems)
+	}
+	plan, err := design.Draw(s, design.Options{Seed: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	found, err := analysis.Analyse(s, calibrate.Answers(s, plan, 1, rand.New(rand.NewPCG(1, 1))), analysis.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, tc := range []struct{ has, want []string }{
+		{[]string{"en"}, []string{"en"}}, {[]string{"fr", "en-GB", "pt"}, []string{"en-GB", "fr"}},
+		{[]string{"de", "it"}, []string{"en", "de", "it"}},
+	} {
+		spoken := *s
+		spoken.Languages = tc.has
+		texts := MethodsTexts(panel.Study{Spec: &spoken}, report.Flow{}, found)
+		var got []string
+		var page strings.Builder
+		err := report.WriteHTML(&page, report.Build(s, found, report.Options{Methods: texts}))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, x := range texts {
+			got = append(got, x.Language)
+			if !strings.Contains(page.String(), `lang="`+x.Language+`"`) ||
+				!strings.Contains(report.MethodsFile(texts), x.Text+"\n") {
+				t.Errorf("%s lacks in page or file", x.Name)
+			}
+		}
+		if !slices.Equal(got, tc.want) {
+			t.Errorf("of %v in %v, want %v", tc.has, got, tc.want)
 		}
 	}
 }
