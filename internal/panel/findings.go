@@ -294,6 +294,24 @@ type Collected struct {
 // LookOf is before which planned look something came at a moment, from 1.
 func (c Collected) LookOf(at time.Time) int { return lookOf(at, c.Looks) }
 
+// What the log says of who agreed to take part, on a phone and at the table.
+const (
+	eventConsented = "consented"
+	eventSeated    = "guest seated"
+)
+
+// GaveUp is how many agreed and gave their place up before any plate, so that somebody else
+// may have had it.
+func (c Collected) GaveUp() int {
+	agreed := 0
+	for _, e := range c.Events {
+		if e.What == eventConsented || e.What == eventSeated {
+			agreed++
+		}
+	}
+	return max(0, agreed-len(c.People))
+}
+
 // Collected returns everything that was collected. [ErrWrongState] before the
 // study is closed.
 func (s *Service) Collected(ctx context.Context, studyID StudyID) (Study, Collected, error) {

@@ -183,7 +183,7 @@ func (s *Service) SeatGuest(ctx context.Context, by Session, nonce string, c Gue
 	a.Alike = stored.Spec.Serving.AtOneTable == study.SameOrder
 	at := hash(s.derive("guest", string(sitting.ID), nonce)) // the place has no phone that holds the token
 	seated, err := s.store.Seat(ctx, a, at, dealing, func(seated Assessor) Event {
-		return s.event(stored.ID, by.Who(), "guest seated", seated.nameInLog()+", allergens and consent read")
+		return s.event(stored.ID, by.Who(), eventSeated, seated.nameInLog()+", allergens and consent read")
 	})
 	if err != nil {
 		return FloorSeat{}, fmt.Errorf("seat a guest: %w", err)

@@ -88,7 +88,7 @@ func (s *Service) Consent(ctx context.Context, join JoinToken, nonce string, giv
 		Language: beganIn(ctx, stored.Spec), Table: given.Table}
 	a.Alike = stored.Spec.Serving.AtOneTable == study.SameOrder
 	_, err = s.store.Seat(ctx, a, hash(token), dealing, func(seated Assessor) Event {
-		return s.event(sitting.StudyID, seated.nameInLog(), "consented", began(seated.Language))
+		return s.event(sitting.StudyID, seated.nameInLog(), eventConsented, began(seated.Language))
 	})
 	if err != nil {
 		return "", fmt.Errorf("seat an assessor: %w", err)

@@ -7,6 +7,7 @@ import "cloche/internal/analysis"
 type Flow struct {
 	Places int // of the plan
 	SaidNo int // when they were asked to agree
+	GaveUp int // agreed, and gave their place up before any plate
 	Seated int // agreed, and kept their place
 
 	Finished, Left, Withdrawn, Stopped int
@@ -50,6 +51,7 @@ func FlowSteps(flow *Flow, r *analysis.Result) []FlowStep {
 	return []FlowStep{
 		{flow.Places, "places were planned", asides(
 			FlowAside{flow.SaidNo, "said no when asked to agree; why is not asked"},
+			FlowAside{flow.GaveUp, "agreed and gave the place up before any plate"},
 			FlowAside{max(0, flow.Places-flow.Seated), "were not taken"})},
 		{flow.Seated, "took a place", asides(
 			FlowAside{flow.Finished, "finished"},

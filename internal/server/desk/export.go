@@ -179,12 +179,12 @@ func reportOptions(ctx context.Context, svc *panel.Service, stored panel.Study,
 		return report.Options{}, err
 	}
 	all := live.All
-	flow := report.Flow{Places: all.Places, SaidNo: live.Declined, Seated: all.Joined(), Finished: all.Finished,
-		Left: all.Left, Withdrawn: all.Withdrawn, Stopped: all.Stopped}
 	_, collected, err := svc.Collected(ctx, stored.ID)
 	if err != nil {
 		return report.Options{}, err
 	}
+	flow := report.Flow{Places: all.Places, SaidNo: live.Declined, GaveUp: collected.GaveUp(), Seated: all.Joined(),
+		Finished: all.Finished, Left: all.Left, Withdrawn: all.Withdrawn, Stopped: all.Stopped}
 	_, rated, err := svc.Ratings(ctx, stored.ID)
 	return report.Options{Notes: notes, Flow: &flow, Methods: summary.MethodsTexts(stored, flow, found),
 		Deviations: report.Deviations(flow, found, collected), Rated: rated,
