@@ -231,8 +231,12 @@ func expectedFigure(s *study.Study, f analysis.Finding) Figure {
 }
 
 // powerFigures draw what the planned test finds, by the size of the panel, with the panel that
-// was planned and the one that came; none where no difference is stated, or no formula gives it.
+// was planned and the one that came; none where no difference is stated, where no formula gives
+// it, or where the plan may stop early: its chance is not that of one test at the end.
 func powerFigures(s *study.Study, r *analysis.Result) []Figure {
+	if s.Plan.LooksEarly() {
+		return nil
+	}
 	came := r.Assessors
 	switch f := r.Findings[0]; f.Kind {
 	case analysis.KindPair:

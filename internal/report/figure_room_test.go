@@ -11,6 +11,7 @@ import (
 	"cloche/internal/analysis"
 	"cloche/internal/panel"
 	"cloche/internal/report"
+	"cloche/internal/study"
 )
 
 // drawnAs counts the points of all series whose names begin so, each as many people as its name
@@ -197,5 +198,11 @@ func TestPowerIsThatOfThePlan(t *testing.T) {
 	c = drawnCase{page: report.Build(s, analyse(t, s, paired(ten, near)), report.Options{})}
 	if _, drawn := c.figure("power"); drawn {
 		t.Error("a curve of no difference")
+	}
+	r = analyse(t, s, paired(ten, near))
+	s.Plan.SmallestEffect, s.Plan.Evidence = 8, study.ByMixture
+	c = drawnCase{page: report.Build(s, r, report.Options{})}
+	if _, drawn := c.figure("power"); drawn {
+		t.Error("a curve of one test at the end, of a plan that may stop early")
 	}
 }
