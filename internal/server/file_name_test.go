@@ -27,7 +27,7 @@ func TestDownloadsAreNamedAfterTheirStudy(t *testing.T) {
 			t.Errorf("%s is given as %s", name, said)
 		}
 	}
-	pack := packed(t, lead.Get("/studies/"+string(id)+"/data.zip"))
+	pack := lead.Get("/studies/" + string(id) + "/data.zip").Files()
 	if page := pack["report.html"]; !strings.Contains(page, "<!doctype html>") ||
 		!regexp.MustCompile(`<h1[^>]*>`).MatchString(page) {
 		t.Errorf("everything lacks the report: %.200s", page)

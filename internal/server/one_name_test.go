@@ -1,8 +1,6 @@
 package server_test
 
 import (
-	"archive/zip"
-	"io"
 	"net/http"
 	"path"
 	"strings"
@@ -23,7 +21,7 @@ func TestOneNameOneDocument(t *testing.T) {
 	}
 	for state, names := range want {
 		id, join := f.InState(servertest.Custard, state)
-		pack := packed(t, lead.Get("/studies/"+string(id)+"/data.zip"))
+		pack := lead.Get("/studies/" + string(id) + "/data.zip").Files()
 		same := map[string]bool{}
 		for _, a := range accessTable {
 			if a.method != "GET" || !strings.HasPrefix(a.path, "/studies/{id}/") || path.Ext(a.path) == "" {
@@ -44,26 +42,4 @@ func TestOneNameOneDocument(t *testing.T) {
 			}
 		}
 	}
-}
-
-// packed is what a ZIP file holds, by name.
-func packed(t *testing.T, p servertest.Page) map[string]string {
-	t.Helper()
-	z, err := zip.NewReader(strings.NewReader(p.Body), int64(len(p.Body)))
-	if err != nil {
-		t.Fatal(err)
-	}
-	files := map[string]string{}
-	for _, x := range z.File {
-		r, err := x.Open()
-		if err != nil {
-			t.Fatal(err)
-		}
-		body, err := io.ReadAll(r)
-		if err != nil {
-			t.Fatal(err)
-		}
-		files[x.Name] = string(body)
-	}
-	return files
 }

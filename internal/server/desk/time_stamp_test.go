@@ -1,12 +1,9 @@
 package desk_test
 
 import (
-	"archive/zip"
-	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-	"io"
 	"net/http"
 	"strings"
 	"testing"
@@ -81,7 +78,7 @@ func TestThePlanIsStamped(t *testing.T) {
 	holds("plan.txt", partner.Get(at+"/plan.txt").Body)
 	files := func(when string) map[string]string {
 		t.Helper()
-		packed := unpacked(t, lead.Get(at+"/data.zip").Body)
+		packed := lead.Get(at + "/data.zip").Files()
 		sums := packed["locked.sha256"]
 		if packed["time-stamp.tsq"] != asked || packed["time-stamp.tsr"] != answer ||
 			sums != partner.Get(at+"/locked.sha256").Body {
@@ -115,26 +112,4 @@ func TestThePlanIsStamped(t *testing.T) {
 			t.Errorf("findings.json lacks %s", want)
 		}
 	}
-}
-
-// unpacked are the files of a package.
-func unpacked(t *testing.T, archive string) map[string]string {
-	t.Helper()
-	z, err := zip.NewReader(bytes.NewReader([]byte(archive)), int64(len(archive)))
-	if err != nil {
-		t.Fatal(err)
-	}
-	files := map[string]string{}
-	for _, x := range z.File {
-		r, err := x.Open()
-		if err != nil {
-			t.Fatal(err)
-		}
-		b, err := io.ReadAll(r)
-		if err != nil {
-			t.Fatal(err)
-		}
-		files[x.Name] = string(b)
-	}
-	return files
 }

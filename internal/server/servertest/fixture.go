@@ -1,12 +1,10 @@
 package servertest
 
 import (
-	"archive/zip"
 	"bytes"
 	"fmt"
 	"image"
 	"image/jpeg"
-	"io"
 	"log/slog"
 	"net/http/httptest"
 	"os"
@@ -188,18 +186,10 @@ func Skip(t *testing.T, reason string) {
 // InPackage reads a file of the data package as the lead downloads it.
 func (f *Fixture) InPackage(id panel.StudyID, name string) string {
 	f.T.Helper()
-	data := f.Lead().Get("/studies/" + string(id) + "/data.zip").Body
-	archive, err := zip.NewReader(bytes.NewReader([]byte(data)), int64(len(data)))
-	f.Must(err)
-	for _, x := range archive.File {
-		if !strings.HasSuffix(x.Name, name) {
-			continue
+	for path, content := range f.Lead().Get("/studies/" + string(id) + "/data.zip").Files() {
+		if strings.HasSuffix(path, name) {
+			return content
 		}
-		r, err := x.Open()
-		f.Must(err)
-		content, err := io.ReadAll(r)
-		f.Must(err)
-		return string(content)
 	}
 	f.T.Fatalf("the package has no %s", name)
 	return ""

@@ -1,12 +1,12 @@
 package servertest
 
 import (
-	"archive/zip"
-	"bytes"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 	"testing"
 
@@ -82,21 +82,10 @@ func (p Page) Unpacked() string {
 	if p.Header.Get("Content-Type") != "application/zip" {
 		return ""
 	}
-	z, err := zip.NewReader(strings.NewReader(p.Body), int64(len(p.Body)))
-	if err != nil {
-		p.T.Fatal(err)
-	}
+	files := p.Files()
 	var all strings.Builder
-	for _, x := range z.File {
-		r, err := x.Open()
-		if err != nil {
-			p.T.Fatal(err)
-		}
-		var b bytes.Buffer
-		if _, err := b.ReadFrom(r); err != nil {
-			p.T.Fatal(err)
-		}
-		fmt.Fprintf(&all, "== %s\n%s\n", x.Name, b.String())
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		fmt.Fprintf(&all, "== %s\n%s\n", name, files[name])
 	}
 	return all.String()
 }

@@ -1,6 +1,7 @@
 package servertest
 
 import (
+	"archive/zip"
 	"bufio"
 	"bytes"
 	"context"
@@ -54,6 +55,28 @@ type Page struct {
 	Path   string
 	Header http.Header
 	Body   string
+}
+
+// Files are those of a ZIP archive that was got, by their paths in it.
+func (p Page) Files() map[string]string {
+	p.T.Helper()
+	must := func(err error) {
+		p.T.Helper()
+		if err != nil {
+			p.T.Fatal(err)
+		}
+	}
+	archive, err := zip.NewReader(strings.NewReader(p.Body), int64(len(p.Body)))
+	must(err)
+	files := map[string]string{}
+	for _, x := range archive.File {
+		r, err := x.Open()
+		must(err)
+		content, err := io.ReadAll(r)
+		must(err)
+		files[x.Name] = string(content)
+	}
+	return files
 }
 
 // All is every byte that the client got.
