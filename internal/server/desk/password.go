@@ -2,7 +2,6 @@ package desk
 
 import (
 	"errors"
-	"fmt"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
@@ -45,11 +44,7 @@ func (s *handlers) passwordPage(c *gin.Context) (changePassword, error) {
 		ForgetAfter: s.Options.ForgetAfter,
 		Current: site.Field{ID: "current", Label: "Your password now", Type: "password",
 			Autocomplete: "current-password"},
-		Next: site.Field{ID: "next", Label: "New password", Type: "password", Autocomplete: "new-password",
-			Hint: fmt.Sprintf("At least %d characters; a few words that only you would put together are best.",
-				panel.MinPassword)},
-		Again: site.Field{ID: "again", Label: "The new password again", Type: "password",
-			Autocomplete: "new-password"},
+		Next: newPassword("next", "New password"), Again: passwordAgain("The new password again"),
 		OutElsewhere: c.Query("out") != "",
 	}
 	for _, began := range elsewhere {
@@ -85,10 +80,7 @@ func (s *handlers) changePassword(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if value("next") != value("again") {
-		page.Again.Problem = "The two passwords differ. Type both again."
-	}
-	page.Next.Problem = passwordWords(value("next"))
+	judgePassword(c, &page.Next, &page.Again)
 	if page.Again.Problem != "" || page.Next.Problem != "" {
 		return s.showPassword(c, page)
 	}

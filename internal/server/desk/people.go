@@ -319,12 +319,8 @@ func (s *handlers) invitationPage(c *gin.Context) (invitation, error) {
 	}
 	return invitation{
 		Frame: site.Frame{Title: "Choose a password", Narrow: true}, Token: token, Name: u.Name,
-		Role: role,
-		Password: site.Field{ID: "password", Label: "Password", Type: "password", Autocomplete: "new-password",
-			Hint: fmt.Sprintf("At least %d characters; a few words that only you would put together are best.",
-				panel.MinPassword)},
-		Again: site.Field{ID: "again", Label: "The same password again", Type: "password",
-			Autocomplete: "new-password"},
+		Role:     role,
+		Password: newPassword("password", "Password"), Again: passwordAgain("The same password again"),
 	}, err
 }
 
@@ -342,10 +338,7 @@ func (s *handlers) acceptInvitation(c *gin.Context) error {
 		return err
 	}
 	password := c.Request.PostFormValue("password")
-	if password != c.Request.PostFormValue("again") {
-		page.Again.Problem = "The two passwords differ. Type both again."
-	}
-	page.Password.Problem = passwordWords(password)
+	judgePassword(c, &page.Password, &page.Again)
 	if page.Problems = site.Problems(page.Password, page.Again); len(page.Problems) == 0 {
 		if err := s.Panel.AcceptInvitation(c.Request.Context(), page.Token, password); err != nil {
 			return err

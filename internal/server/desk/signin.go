@@ -78,11 +78,7 @@ func (s *handlers) setupPage(code, name string) setup {
 			Hint: "It stands on the terminal where the service was started."},
 		Name: site.Field{ID: "name", Label: "Your name", Type: "text", Value: name, Autocomplete: "username",
 			Hint: "The log and the other users see it. You sign in with it once there are others."},
-		Password: site.Field{ID: "password", Label: "Password", Type: "password", Autocomplete: "new-password",
-			Hint: fmt.Sprintf("At least %d characters; a few words that only you would put together are best.",
-				panel.MinPassword)},
-		Again: site.Field{ID: "again", Label: "The same password again", Type: "password",
-			Autocomplete: "new-password"},
+		Password: newPassword("password", "Password"), Again: passwordAgain("The same password again"),
 	}
 }
 
@@ -97,10 +93,7 @@ func (s *handlers) setup(c *gin.Context) error {
 	if subtle.ConstantTimeCompare([]byte(code), []byte(strings.ToLower(s.Options.SetupCode))) != 1 {
 		page.Code.Problem = "This is not the code on the terminal. Copy it letter by letter."
 	}
-	if password != c.Request.PostFormValue("again") {
-		page.Again.Problem = "The two passwords differ. Type both again."
-	}
-	page.Password.Problem = passwordWords(password)
+	judgePassword(c, &page.Password, &page.Again)
 	page.Problems = site.Problems(page.Code, page.Password, page.Again)
 	if len(page.Problems) == 0 {
 		err := s.Panel.SetPassword(c.Request.Context(), name, password)
@@ -119,9 +112,25 @@ func (s *handlers) setup(c *gin.Context) error {
 	return site.Show(s.Site, c, http.StatusUnprocessableEntity, setupScreen, page)
 }
 
-// passwordWords says everything that is wrong with a new password; "" when nothing is.
-func passwordWords(password string) string {
-	return strings.Join(panel.PasswordProblems(password), " ")
+// newPassword is where somebody types a password that is to be theirs; [passwordAgain] follows it.
+func newPassword(id, label string) site.Field {
+	return site.Field{ID: id, Label: label, Type: "password", Autocomplete: "new-password",
+		Hint: fmt.Sprintf("At least %d characters; a few words that only you would put together are best.",
+			panel.MinPassword)}
+}
+
+func passwordAgain(label string) site.Field {
+	return site.Field{ID: "again", Label: label, Type: "password", Autocomplete: "new-password"}
+}
+
+// judgePassword says everything that is wrong with a new password that was sent, and whether it
+// was typed alike twice.
+func judgePassword(c *gin.Context, first, again *site.Field) {
+	password := c.Request.PostFormValue(first.ID)
+	first.Problem = strings.Join(panel.PasswordProblems(password), " ")
+	if password != c.Request.PostFormValue(again.ID) {
+		again.Problem = "The two passwords differ. Type both again."
+	}
 }
 
 // nameProblem says what is wrong with the name of a user.
