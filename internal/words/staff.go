@@ -6,15 +6,24 @@ import (
 	"strings"
 )
 
-// staffFile is what the pages of kitchen and floor say, each text in English and then in every
-// other language. It is a list to be read by somebody whose language it is: all but the English
-// was written from memory, and no native reader has gone through it yet.
-//
-//go:embed staff.txt
-var staffFile string
+// What the pages of kitchen and floor, of the desk and of the builder say, each text in English
+// and then in every other language. They are lists to be read by somebody whose language it is:
+// all but the English was written from memory, and no native reader has gone through them yet. A
+// text stands in one of them, whichever page came first.
+var (
+	//go:embed staff.txt
+	staffFile string
+	//go:embed desk.txt
+	deskFile string
+	//go:embed builder.txt
+	builderFile string
+)
+
+// houseFile is all of them.
+var houseFile = staffFile + "\n" + deskFile + "\n" + builderFile
 
 // staffTexts are the texts of a language by the English ones; the languages by their tags.
-var staffTexts = readStaff(staffFile)
+var staffTexts = readStaff(houseFile)
 
 // staffBlocks reads texts that stand with a line a language and an empty line between them.
 func staffBlocks(file string) (all []map[string]string) {
@@ -48,7 +57,7 @@ func readStaff(file string) map[string]map[string]string {
 // Translates reports whether the language has words for a text of staff.
 func (w Words) Translates(english string) bool { return staffTexts[w.tag][english] != "" }
 
-// Translate puts a text of kitchen's and floor's pages, which stand in English where they are
+// Translate puts a text of the house's own pages, which stand in English where they are
 // used, into the language. What is formatted goes into its verbs.
 func (w Words) Translate(english string, values ...any) string {
 	text := english
