@@ -3,9 +3,12 @@ package panel
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"golang.org/x/crypto/bcrypt"
+
+	"cloche/internal/study"
 )
 
 // SessionLength is how long a role stays signed in: longer than a service day with its
@@ -33,6 +36,7 @@ type Session struct {
 	SittingID SittingID  // kitchen and floor
 	Label     string     // kitchen and floor: their number at the sitting; of a user: the name
 	Seat      AssessorID // the house's tablet: whose ballot it shows
+	Language  string     // of a user: in which they read pages, a BCP 47 tag; "" = as their browser asks
 	Expires   time.Time
 }
 
@@ -148,6 +152,19 @@ func (s *Service) SignOutElsewhere(ctx context.Context, token SessionToken) erro
 	}
 	return s.store.DeleteSessionsOf(ctx, by.UserID, hash(token),
 		s.event("", by.Who(), "signed out everywhere else", ""))
+}
+
+// SetLanguage sets in which language whoever token is signed in as reads pages, "" for as the
+// browser asks. [ErrBadValue] when pages are not in it, [ErrRefused] for roles without a password.
+func (s *Service) SetLanguage(ctx context.Context, token SessionToken, tag string) error {
+	by, err := s.sessionToKeep(ctx, token)
+	if err != nil {
+		return err
+	}
+	if tag != "" && !slices.Contains(study.Spoken, tag) {
+		return ErrBadValue
+	}
+	return s.store.SetLanguage(ctx, by.UserID, tag)
 }
 
 func (s *Service) sessionToKeep(ctx context.Context, token SessionToken) (Session, error) {

@@ -364,6 +364,9 @@ type AccountStore interface {
 	// SetRole sets the role of a user and logs e: in the versions of a study, [RoleNamed] for none said
 	// there; or where no other is said, when series is "". ErrNotFound without such a user.
 	SetRole(ctx context.Context, id UserID, series StudyID, r Role, e Event) error
+	// SetLanguage sets the language in which a user reads pages, "" for none of their own; ErrNotFound
+	// without such a user.
+	SetLanguage(ctx context.Context, id UserID, tag string) error
 	// Invite keeps a one-time invitation of a user to choose a password; an
 	// earlier one of theirs ends.
 	Invite(ctx context.Context, id UserID, tokenHash TokenHash, expires time.Time, e Event) error

@@ -30,7 +30,7 @@ func (s *server) adapt(r site.Route) gin.HandlerFunc {
 			}
 		}()
 		if r.Role == site.Assessor && (s.TakeLanguage(c) || s.TakeTextSize(c)) ||
-			r.OfStaff() && s.TakeTongue(c) {
+			r.OfHouse() && s.TakeTongue(c) {
 			return
 		}
 		err := site.ReadForm(c, r.Role)

@@ -254,6 +254,7 @@ var accessTable = []access{
 	{method: "GET", path: "/log", lead: always(ok), others: always(other), shows: []string{"signed in"}},
 	{method: "GET", path: "/password", lead: always(ok), others: always(other)},
 	{method: "POST", path: "/password", lead: always(unprocessable), others: always(other)},
+	{method: "POST", path: "/password/language", lead: always(other), others: always(other)},
 	{method: "POST", path: "/password/elsewhere", lead: always(other), others: always(other)},
 	{method: "POST", path: "/password/passkeys", lead: always(other), others: always(other)},
 	{method: "POST", path: "/password/passkeys/remove", lead: always(missing), others: always(other)},

@@ -25,7 +25,7 @@ func (s *Store) CreateSession(ctx context.Context, tokenHash panel.TokenHash, se
 	})
 }
 
-// Session returns a session, whether it has expired or not; a user's with their role and name.
+// Session returns a session, whether it has expired or not; a user's with their role, name and language.
 func (s *Store) Session(ctx context.Context, tokenHash panel.TokenHash) (panel.Session, error) {
 	var row sessionRow
 	var u userRow
@@ -37,7 +37,7 @@ func (s *Store) Session(ctx context.Context, tokenHash panel.TokenHash) (panel.S
 	})
 	session := row.session()
 	if row.UserID != "" {
-		session.Role, session.Label = panel.RoleOf(u.Role), u.Name
+		session.Role, session.Label, session.Language = panel.RoleOf(u.Role), u.Name, u.Language
 	}
 	return session, err
 }

@@ -18,6 +18,8 @@ type userRow struct {
 	Role    string
 	Digest  string
 	AddedAt time.Time
+
+	Language string
 }
 
 func (userRow) TableName() string { return "users" }
@@ -172,6 +174,17 @@ func (s *Store) SetRole(ctx context.Context, id panel.UserID, series panel.Study
 			return err
 		}
 		return appendEvent(tx, e)
+	})
+}
+
+// SetLanguage sets the language in which a user reads pages.
+func (s *Store) SetLanguage(ctx context.Context, id panel.UserID, tag string) error {
+	return s.writing(ctx, "set a user's language", func(tx *gorm.DB) error {
+		done := tx.Model(&userRow{}).Where("id = ?", id).Update("language", tag)
+		if done.Error == nil && done.RowsAffected == 0 {
+			return panel.ErrNotFound
+		}
+		return done.Error
 	})
 }
 

@@ -186,7 +186,7 @@ func (s *handlers) sizeAnswer(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	part, err := s.Part(sizeScreen.Name, "size answer", b.sized(earlier))
+	part, err := s.Part(sizeScreen.Name, site.TongueOf(c).Tag(), "size answer", b.sized(earlier))
 	if err != nil {
 		return err
 	}

@@ -26,6 +26,6 @@ func (s *handlers) assessors(c *gin.Context) error {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, assessorsScreen, assessors{
-		Frame: s.DeskFrame(c, stored.Spec.Title, stored.Spec.Invented), ID: stored.ID, Study: stored.Spec.Title,
+		Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec.Invented), ID: stored.ID, Study: stored.Spec.Title,
 		Found: report.AssessorsOf(stored.Spec, check)})
 }

@@ -43,7 +43,7 @@ func (s *handlers) balance(c *gin.Context) error {
 		return err
 	}
 	page := evenness{
-		Frame: s.DeskFrame(c, stored.Spec.Title, stored.Spec.Invented), ID: stored.ID, Study: stored.Spec.Title,
+		Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec.Invented), ID: stored.ID, Study: stored.Spec.Title,
 		CannotRun: reason, Drawn: web.FiguresBuilt(),
 	}
 	page.OnArrival = stored.Spec.Serving.DealtOnArrival() && stored.State != panel.Closed

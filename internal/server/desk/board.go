@@ -14,9 +14,6 @@ import (
 	"cloche/internal/server/site"
 )
 
-// english is the language of the desk.
-var english = site.TongueIn("en")
-
 // board is the live board: counts, nothing by sample.
 type board struct {
 	Counts        panel.Tally
@@ -66,15 +63,15 @@ const (
 	maxRings   = 300 // beyond that the picture says less than the numbers
 )
 
-func newBoard(live panel.Live) board {
-	b := board{Counts: live.All, Joined: site.JoinedWords(english, live.All), Declined: live.Declined,
+func newBoard(w site.Tongue, live panel.Live) board {
+	b := board{Counts: live.All, Joined: site.JoinedWords(w, live.All), Declined: live.Declined,
 		Rings: rings(live.All),
 		Out:   live.Out, Ending: live.Ending,
 		Strata: live.Strata, Decision: live.Decision, Looks: live.Looks}
 	for _, x := range live.Sittings {
-		line := newBoardLine(x)
+		line := newBoardLine(w, x)
 		if len(live.Sittings) > 1 {
-			line.Joined = site.JoinedWords(english, x.Tally)
+			line.Joined = site.JoinedWords(w, x.Tally)
 		}
 		b.Lines = append(b.Lines, line)
 	}
@@ -105,9 +102,9 @@ func rings(l panel.Tally) []ring {
 	return all
 }
 
-func newBoardLine(x panel.LiveSitting) boardLine {
+func newBoardLine(w site.Tongue, x panel.LiveSitting) boardLine {
 	l := boardLine{
-		Number: x.Number, Waves: x.Waves, Imbalance: x.Imbalance, NotSetDown: x.NotSetDown, Events: eventWords(x),
+		Number: x.Number, Waves: x.Waves, Imbalance: x.Imbalance, NotSetDown: x.NotSetDown, Events: eventWords(w, x),
 		More: max(len(x.Longest)-maxWaits, 0),
 	}
 	if x.Pace > 0 {
@@ -116,15 +113,15 @@ func newBoardLine(x panel.LiveSitting) boardLine {
 	if !x.End.IsZero() {
 		l.End = x.End.Local().Format("15:04")
 	}
-	for _, w := range x.Longest[:min(len(x.Longest), maxWaits)] {
-		l.Waiting = append(l.Waiting, boardWait{w.Label, w.Seat, site.Minutes(english, w.Waiting),
-			w.Waiting >= site.LongWait})
+	for _, seat := range x.Longest[:min(len(x.Longest), maxWaits)] {
+		l.Waiting = append(l.Waiting, boardWait{seat.Label, seat.Seat, site.Minutes(w, seat.Waiting),
+			seat.Waiting >= site.LongWait})
 	}
 	return l
 }
 
 // eventWords tells what went otherwise than planned at a sitting, and nothing of what did not happen.
-func eventWords(x panel.LiveSitting) string {
+func eventWords(w site.Tongue, x panel.LiveSitting) string {
 	var said []string
 	if x.Refused > 0 {
 		said = append(said, counted(x.Refused, "serving")+" refused")
@@ -150,7 +147,7 @@ func counted(n int, noun string) string {
 }
 
 // liveBoard counts a study that is open; [panel.ErrWrongState] in any other state.
-func (s *handlers) liveBoard(ctx context.Context, by panel.Session, id panel.StudyID) (board, error) {
+func (s *handlers) liveBoard(ctx context.Context, w site.Tongue, by panel.Session, id panel.StudyID) (board, error) {
 	stored, err := s.Panel.Study(ctx, id)
 	if err != nil {
 		return board{}, err
@@ -159,32 +156,32 @@ func (s *handlers) liveBoard(ctx context.Context, by panel.Session, id panel.Stu
 		return board{}, panel.ErrWrongState
 	}
 	live, err := s.Panel.Live(ctx, by, stored.ID)
-	return newBoard(live), err
+	return newBoard(w, live), err
 }
 
 // boardSince gives a rendered board as it was at since or later.
 type boardSince func(ctx context.Context, since time.Time) ([]byte, error)
 
 // sharedBoard is a board that is made once for all who watch it. key says who they
-// are: they see the same.
-func (s *handlers) sharedBoard(key string, look func(context.Context) (board, error)) boardSince {
+// are: they see the same,
+// each in a language.
+func (s *handlers) sharedBoard(w site.Tongue, key string, look func(context.Context) (board, error)) boardSince {
 	return func(ctx context.Context, since time.Time) ([]byte, error) {
-		return s.Shared.Of(ctx, "board "+key, since, func(ctx context.Context) ([]byte, error) {
+		return s.Shared.Of(ctx, "board "+w.Tag()+" "+key, since, func(ctx context.Context) ([]byte, error) {
 			b, err := look(ctx)
 			if err != nil {
 				return nil, err
 			}
-			return s.Part(openScreen.Name, "board", b)
+			return s.Part(openScreen.Name, w.Tag(), "board", b)
 		})
 	}
 }
 
 // deskBoard is the board of lead or partner.
 func (s *handlers) deskBoard(c *gin.Context) boardSince {
-	by, id := site.SessionOf(c), c.Param("id")
-	return s.sharedBoard(by.Role.String()+" "+id, func(ctx context.Context) (board, error) {
-		return s.liveBoard(ctx,
-			by, panel.StudyID(id))
+	by, id, w := site.SessionOf(c), c.Param("id"), site.TongueOf(c)
+	return s.sharedBoard(w, by.Role.String()+" "+id, func(ctx context.Context) (board, error) {
+		return s.liveBoard(ctx, w, by, panel.StudyID(id))
 	})
 }
 
@@ -240,7 +237,7 @@ func (s *handlers) screenPath(c *gin.Context, studyID panel.StudyID) (string, er
 
 // toScreen leads who is signed in to the board that a television shows.
 func (s *handlers) toScreen(c *gin.Context) error {
-	if _, err := s.liveBoard(c.Request.Context(), site.SessionOf(c), site.StudyIn(c)); err != nil {
+	if _, err := s.liveBoard(c.Request.Context(), site.TongueOf(c), site.SessionOf(c), site.StudyIn(c)); err != nil {
 		return err
 	}
 	path, err := s.screenPath(c, site.StudyIn(c))
@@ -250,22 +247,23 @@ func (s *handlers) toScreen(c *gin.Context) error {
 	return site.SeeOther(c, path)
 }
 
-func (s *handlers) screenBoard(ctx context.Context, id panel.StudyID, token panel.TelevisionToken) (board, error) {
+func (s *handlers) screenBoard(ctx context.Context, w site.Tongue, id panel.StudyID, token panel.TelevisionToken,
+) (board, error) {
 	live, err := s.Panel.Television(ctx, id, token)
-	return newBoard(live), err
+	return newBoard(w, live), err
 }
 
 // screenPart is a television's board.
 func (s *handlers) screenPart(c *gin.Context) boardSince {
-	id, token := c.Param("id"), c.Param("token")
-	return s.sharedBoard("television "+id+" "+token, func(ctx context.Context) (board,
-		error) {
-		return s.screenBoard(ctx, panel.StudyID(id), panel.TelevisionToken(token))
+	id, token, w := c.Param("id"), c.Param("token"), site.TongueOf(c)
+	return s.sharedBoard(w, "television "+id+" "+token, func(ctx context.Context) (board, error) {
+		return s.screenBoard(ctx, w, panel.StudyID(id), panel.TelevisionToken(token))
 	})
 }
 
 func (s *handlers) television(c *gin.Context) error {
-	b, err := s.screenBoard(c.Request.Context(), site.StudyIn(c), panel.TelevisionToken(c.Param("token")))
+	b, err := s.screenBoard(c.Request.Context(), site.TongueOf(c), site.StudyIn(c),
+		panel.TelevisionToken(c.Param("token")))
 	if err != nil {
 		return err
 	}
@@ -273,7 +271,8 @@ func (s *handlers) television(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	frame := site.Frame{Title: "Board", Invented: stored.Spec.Invented}
+	frame := site.DoorFrame(c, "Board")
+	frame.Invented = stored.Spec.Invented
 	return site.Show(s.Site, c, http.StatusOK, televisionScreen, television{frame,
 		"/screen/" + string(stored.ID) + "/" + c.Param("token"), b})
 }

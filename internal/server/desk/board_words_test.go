@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/site"
 )
 
 // A board tells what happened, each in its number, and nothing of what did not.
@@ -18,7 +19,7 @@ func TestABoardTellsOnlyWhatHappened(t *testing.T) {
 		{3, 1, 1, "3 servings refused · 1 plate dropped · blind broken for 1 plate"},
 	} {
 		x := panel.LiveSitting{Refused: c.refused, Dropped: c.dropped, Revealed: c.revealed}
-		if got := eventWords(x); got != c.want {
+		if got := eventWords(site.TongueIn("en"), x); got != c.want {
 			t.Errorf("refused %d, dropped %d, revealed %d: %q, want %q", c.refused, c.dropped, c.revealed, got, c.want)
 		}
 	}

@@ -42,7 +42,7 @@ func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) 
 		return err
 	}
 	page := closed{
-		Frame: s.DeskFrame(c, stored.Spec.Title, stored.Spec.Invented), ID: stored.ID,
+		Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec.Invented), ID: stored.ID,
 		Study: summary.Of(stored, plan), Lock: lockOf(stored), Keep: keep, ClosedAt: site.Moment(stored.ClosedAt),
 		Drawn: web.FiguresBuilt(), Licences: datapackage.Licences,
 	}

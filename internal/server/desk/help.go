@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"errors"
 	"html/template"
 	"net/http"
 	"strings"
@@ -15,13 +14,9 @@ import (
 
 // Help pages say nothing of any study: whoever serves or plates reads them too, signed in or not.
 func (s *handlers) helpFrame(c *gin.Context, title string) (site.Frame, error) {
+	in, err := s.SignedIn(c)
 	frame := s.DeskFrame(c, title, false)
-	by, err := s.SessionIn(c, s.LeadCookie())
-	if errors.Is(err, panel.ErrNotFound) {
-		frame.SignedIn = false
-		return frame, nil
-	}
-	frame.Reader = by.Role != panel.RoleLead
+	frame.SignedIn = in
 	return frame, err
 }
 

@@ -8,18 +8,23 @@ import (
 
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
+	"cloche/internal/study"
+	"cloche/internal/words"
 )
 
 // Addresses that more than the table of routes speaks of.
 const (
 	passwordPath  = "/password"
 	elsewherePath = "/password/elsewhere" // where one is signed in too
+	tonguePath    = "/password/language"
 )
 
 // changePassword asks for a new password and for the one that it replaces.
 type changePassword struct {
 	site.Frame
 	Done                 bool
+	Tongues              []tongueChoice
+	Spoken               bool     // the language was set just now
 	Elsewhere            []string // when the other sessions began
 	OutElsewhere         bool     // they were ended just now
 	Passkeys             passkeys
@@ -38,9 +43,10 @@ func (s *handlers) passwordPage(c *gin.Context) (changePassword, error) {
 	if reader {
 		title = "Change your password"
 	}
-	page := changePassword{
-		Frame: site.Frame{Title: title, Narrow: true, SignedIn: true, Reader: reader},
-		Done:  c.Query("done") != "", Address: s.BaseURL(c.Request), Backups: s.Options.Backups,
+	f := s.DeskFrame(c, title, false)
+	f.Narrow = true
+	page := changePassword{Frame: f, Tongues: tonguesOf(c), Spoken: c.Query("spoken") != "",
+		Done: c.Query("done") != "", Address: s.BaseURL(c.Request), Backups: s.Options.Backups,
 		ForgetAfter: s.Options.ForgetAfter,
 		Current: site.Field{ID: "current", Label: "Your password now", Type: "password",
 			Autocomplete: "current-password"},
@@ -109,4 +115,33 @@ func (s *handlers) signOutElsewhere(c *gin.Context) error {
 		return err
 	}
 	return site.SeeOther(c, passwordPath+"?out=1")
+}
+
+// tongueChoice is a language in which a user may read pages.
+type tongueChoice struct {
+	Tag, Name string // "" = as the browser asks
+	Chosen    bool
+}
+
+func tonguesOf(c *gin.Context) (all []tongueChoice) {
+	own := site.SessionOf(c).Language
+	for _, tag := range append([]string{""}, study.Spoken...) {
+		x := tongueChoice{Tag: tag, Name: words.Name(tag), Chosen: tag == own}
+		if tag == "" {
+			x.Name = site.TongueOf(c).Translate("As this browser asks")
+		}
+		all = append(all, x)
+	}
+	return all
+}
+
+// setTongue keeps in which language a user reads pages, and on the device for the page on which
+// they sign in.
+func (s *handlers) setTongue(c *gin.Context) error {
+	tag := c.Request.PostFormValue("language")
+	if err := s.Panel.SetLanguage(c.Request.Context(), s.deskToken(c), tag); err != nil {
+		return err
+	}
+	s.SpeakHere(c, tag)
+	return site.SeeOther(c, passwordPath+"?spoken=1#language")
 }

@@ -318,7 +318,7 @@ func (s *handlers) invitationPage(c *gin.Context) (invitation, error) {
 		role = "sees the studies in which the owner gives them a role"
 	}
 	return invitation{
-		Frame: site.Frame{Title: "Choose a password", Narrow: true}, Token: token, Name: u.Name,
+		Frame: site.DoorFrame(c, "Choose a password"), Token: token, Name: u.Name,
 		Role:     role,
 		Password: newPassword("password", "Password"), Again: passwordAgain("The same password again"),
 	}, err

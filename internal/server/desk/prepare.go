@@ -117,6 +117,6 @@ func (s *handlers) reach(c *gin.Context) error {
 	base := s.BaseURL(c.Request)
 	secure, local := strings.HasPrefix(base, "https://"), site.IsLocal(base)
 	return site.Show(s.Site, c, http.StatusOK, reachScreen, reachPage{
-		Frame:  site.Frame{Title: "This phone reaches Cloche", Narrow: true},
+		Frame:  site.DoorFrame(c, "This phone reaches Cloche"),
 		Secure: secure, Local: local, Address: base, Offline: withoutNetwork(secure, local)})
 }

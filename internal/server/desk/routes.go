@@ -22,6 +22,7 @@ func Routes(s *site.Site) []site.Route {
 		site.Post("/sign-out", site.AtDesk, p.signOut),
 		site.Get(passwordPath, site.AtDesk, p.passwordForm),
 		site.Post(passwordPath, site.AtDesk, p.changePassword),
+		site.Post(tonguePath, site.AtDesk, p.setTongue),
 		site.Post(elsewherePath, site.AtDesk, p.signOutElsewhere),
 		site.Get("/screen/:id/:token", site.Anyone, p.television),
 		site.Get("/screen/:id/:token/board", site.Anyone, p.televisionBoard),

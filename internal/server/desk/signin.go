@@ -55,8 +55,10 @@ func (s *handlers) home(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	frame := site.DoorFrame(c, "Cloche")
+	frame.SignedIn = in
 	return site.Show(s.Site, c, http.StatusOK, homeScreen,
-		home{Frame: site.Frame{Title: "Cloche", SignedIn: in}, SetUp: has})
+		home{Frame: frame, SetUp: has})
 }
 
 func (s *handlers) setupForm(c *gin.Context) error {
@@ -67,12 +69,12 @@ func (s *handlers) setupForm(c *gin.Context) error {
 	if has {
 		return site.SeeOther(c, "/sign-in")
 	}
-	return site.Show(s.Site, c, http.StatusOK, setupScreen, s.setupPage("", ""))
+	return site.Show(s.Site, c, http.StatusOK, setupScreen, s.setupPage(c, "", ""))
 }
 
-func (s *handlers) setupPage(code, name string) setup {
+func (s *handlers) setupPage(c *gin.Context, code, name string) setup {
 	return setup{
-		Frame: site.Frame{Title: "Set the password", Narrow: true},
+		Frame: site.DoorFrame(c, "Set the password"),
 		Ready: s.Options.SetupCode != "",
 		Code: site.Field{ID: "code", Label: "Set-up code", Type: "text", Value: code, Autocomplete: "off",
 			Hint: "It stands on the terminal where the service was started."},
@@ -86,7 +88,7 @@ func (s *handlers) setup(c *gin.Context) error {
 	code := strings.ToLower(strings.TrimSpace(c.Request.PostFormValue("code")))
 	password := c.Request.PostFormValue("password")
 	name := c.Request.PostFormValue("name")
-	page := s.setupPage(code, name)
+	page := s.setupPage(c, code, name)
 	if !page.Ready {
 		return site.Show(s.Site, c, http.StatusForbidden, setupScreen, page)
 	}
@@ -178,7 +180,7 @@ func (s *handlers) signInForm(c *gin.Context) error {
 
 func (s *handlers) signInPage(c *gin.Context, to string) (signIn, error) {
 	page := signIn{
-		Frame: site.Frame{Title: "Sign in", Narrow: true}, To: onward(to),
+		Frame: site.DoorFrame(c, "Sign in"), To: onward(to),
 		Name: site.Field{ID: "name", Label: "Your name", Type: "text", Autocomplete: "username",
 			Value: c.Request.PostFormValue("name")},
 		Password: site.Field{ID: "password", Label: "Your password", Type: "password",

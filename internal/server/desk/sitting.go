@@ -153,10 +153,10 @@ func (s *handlers) showOpen(c *gin.Context, stored panel.Study, keep keeping) er
 		return err
 	}
 	page := openPage{
-		Frame: s.DeskFrame(c, stored.Spec.Title, stored.Spec.Invented), Study: summary.Of(stored, plan),
+		Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec.Invented), Study: summary.Of(stored, plan),
 		Lock:  lockOf(stored),
 		Keep:  keep,
-		Board: newBoard(live), Paces: pacings(live),
+		Board: newBoard(site.TongueOf(c), live), Paces: pacings(live),
 	}
 	if page.Evidence, err = s.evidenceNow(c, stored); err != nil {
 		return err

@@ -82,7 +82,7 @@ func (s *handlers) study(c *gin.Context) error {
 
 func (s *handlers) showDraft(c *gin.Context, stored panel.Study, keep keeping) error {
 	b := builder.Open(stored)
-	page := draft{Frame: s.DeskFrame(c, summary.Title(stored), stored.Spec.Invented), ID: stored.ID, Steps: b.Links(),
+	page := draft{Frame: s.StudyFrame(c, summary.Title(stored), stored.Spec.Invented), ID: stored.ID, Steps: b.Links(),
 		Mistakes: builder.Mistakes(stored.File, stored.Problems), See: summary.SeeOf(stored), Keep: keep}
 	page.Onward = builder.StepLink{Href: b.Href("see"), Title: "See it first"}
 	if open := b.Unfinished(); len(open) > 0 {
@@ -111,7 +111,7 @@ func (s *handlers) showLocked(c *gin.Context, stored panel.Study, keep keeping) 
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, lockedScreen, locked{
-		Frame: s.DeskFrame(c, stored.Spec.Title, stored.Spec.Invented),
+		Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec.Invented),
 		Study: summary.Of(stored, plan), See: summary.SeeOf(stored), Lock: lockOf(stored), Keep: keep,
 		Sittings: sittings,
 	})

@@ -101,8 +101,8 @@ func (s *handlers) goOn(c *gin.Context, page signIn) error {
 	if page.Again == nil {
 		return site.SeeOther(c, page.To)
 	}
-	again := resent{Frame: site.Frame{Title: "You are signed in", Narrow: true, SignedIn: true, Reader: true},
-		To: page.To}
+	again := resent{Frame: site.DoorFrame(c, "You are signed in"), To: page.To}
+	again.SignedIn, again.Reader = true, true
 	for _, v := range page.Again.Values {
 		again.Values = append(again.Values, unsentValue{strings.TrimPrefix(v.Name, unsentName), v.Value})
 	}

@@ -183,6 +183,6 @@ func (s *handlers) roomEvents(c *gin.Context) error {
 		if !page.Open {
 			return nil, site.ErrOver
 		}
-		return s.Part(roomScreen.Name, "seats", page)
+		return s.Part(roomScreen.Name, page.Language(), "seats", page)
 	})
 }

@@ -347,12 +347,12 @@ func (s *handlers) kitchenEvents(c *gin.Context) error {
 		}
 		waits := c.Query("before") != "" // the page that was shown before the sitting opened
 		if waits && page.Sheet.NotYet {
-			return s.Part(kitchenScreen.Name, "to cook", page)
+			return s.Part(kitchenScreen.Name, page.Language(), "to cook", page)
 		}
 		if waits || !page.Sheet.Open {
 			return nil, site.ErrOver
 		}
-		return s.Part(kitchenScreen.Name, "waves", page)
+		return s.Part(kitchenScreen.Name, page.Language(), "waves", page)
 	})
 }
 

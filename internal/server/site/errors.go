@@ -37,10 +37,7 @@ func (s *Site) Fail(c *gin.Context, r Role, err error) {
 		c.Status(statusAborted)
 		return
 	}
-	lang := "en"
-	if r&AtDesk == 0 {
-		lang = noticeLanguage(c)
-	}
+	lang := noticeLanguage(c)
 	status, page := explain(err, r, words.In(lang))
 	if r == Assessor {
 		page.Frame = page.sized(c)

@@ -8,11 +8,6 @@ import (
 	"cloche/internal/words"
 )
 
-// leadFrame is the frame of a lead's page.
-func leadFrame(title string, invented bool) Frame {
-	return Frame{Title: title, Invented: invented, SignedIn: true}
-}
-
 // Rehearsing is the bar over a screen that is only rehearsed.
 type Rehearsing struct {
 	Screen, Of           int
@@ -45,13 +40,26 @@ func (f StaffFrame) Tongue() Tongue { return words.In(f.Lang) }
 // TongueIn is a language by its tag.
 func TongueIn(tag string) Tongue { return words.In(tag) }
 
-// TongueOf is the language of whoever sent a request: the one chosen on a page, then that of
-// the device.
+// TongueOf is the language of whoever sent a request: the one kept with the user, then the one
+// chosen on a page, then that of the device.
 func TongueOf(c *gin.Context) Tongue { return words.In(noticeLanguage(c)) }
 
-// DeskFrame is the frame of a page that lead and partner share.
+// DeskFrame is the frame of a page that lead and partner share; its title is English here.
 func (s *Site) DeskFrame(c *gin.Context, title string, invented bool) Frame {
-	f := leadFrame(title, invented)
-	f.Reader = SessionOf(c).Role != panel.RoleLead
+	f := s.StudyFrame(c, title, invented)
+	f.Title = TongueOf(c).Translate(title)
 	return f
+}
+
+// StudyFrame is [Site.DeskFrame] where the title is a study's own.
+func (s *Site) StudyFrame(c *gin.Context, title string, invented bool) Frame {
+	return Frame{Title: title, Invented: invented, SignedIn: true, Lang: noticeLanguage(c),
+		Reader: SessionOf(c).Role != panel.RoleLead}
+}
+
+// DoorFrame is the frame of a form of one column for who is not signed in yet, in the language
+// that their browser asks for; its title is English here.
+func DoorFrame(c *gin.Context, title string) Frame {
+	f := Frame{Title: TongueOf(c).Translate(title), Narrow: true, Lang: noticeLanguage(c)}
+	return f.offering(c, "tongue", study.Spoken)
 }

@@ -32,6 +32,16 @@ func prefers(c *gin.Context) []string {
 	return list
 }
 
+// SpeakHere notes on the device which language its owner reads, so that pages before signing in
+// are in it, too; "" forgets it.
+func (s *Site) SpeakHere(c *gin.Context, tag string) {
+	kept := SeatKept
+	if tag == "" {
+		kept = -1
+	}
+	s.SetCookie(c, languageCookie, tag, "/", kept)
+}
+
 // TakeLanguage lets panel choose the words of an assessor's page. It reports true when
 // the address asks for a language: then that is noted, and the browser is sent
 // to the same page without asking.
@@ -51,7 +61,7 @@ func (s *Site) choosesLanguage(c *gin.Context, key string) bool {
 	if c.Request.Method != http.MethodGet || !tag.MatchString(asked) {
 		return false
 	}
-	s.SetCookie(c, languageCookie, asked, "/", SeatKept)
+	s.SpeakHere(c, asked)
 	c.Redirect(http.StatusSeeOther, addressWith(c.Request, key, ""))
 	return true
 }
@@ -100,8 +110,12 @@ func BallotFrame(c *gin.Context, b panel.Ballot) Frame {
 	return GuestFrame(c, b.Invented, b.Language, b.Languages)
 }
 
-// noticeLanguage is that of a notice to a person of whom nothing else is known.
+// noticeLanguage is that of pages of the house, and of a notice to a person of whom nothing else
+// is known.
 func noticeLanguage(c *gin.Context) string {
+	if by := SessionOf(c); slices.Contains(study.Spoken, by.Language) {
+		return by.Language
+	}
 	return study.BestLanguage(study.Spoken, prefers(c)...)
 }
 

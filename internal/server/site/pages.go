@@ -9,7 +9,6 @@ import (
 	"sync"
 
 	"cloche/internal/panel"
-	"cloche/internal/study"
 	"cloche/internal/words"
 )
 
@@ -78,15 +77,10 @@ func (p *Pages) everyFileIsAScreen(from fs.FS) error {
 	return nil
 }
 
-// in is a screen in a language, in English where its layout does not speak that.
+// in is a screen in a language, in English where nothing speaks that.
 func (p *Pages) in(screen, lang string) (*template.Template, error) {
 	x := p.screens[screen]
-	w := words.In("en")
-	for _, spoken := range spokenOn(x.layout) {
-		if spoken == lang {
-			w = words.In(lang)
-		}
-	}
+	w := words.In(lang)
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	key := screen + " " + w.Name
@@ -107,12 +101,4 @@ func (p *Pages) in(screen, lang string) (*template.Template, error) {
 		"wrong":    func(a panel.Ask) string { return ProblemWords(w, a) },
 	})
 	return set, nil
-}
-
-// spokenOn are the languages of the screens of a layout: those of lead and partner are English.
-func spokenOn(layout string) []string {
-	if layout == desk {
-		return []string{"en"}
-	}
-	return study.Spoken
 }

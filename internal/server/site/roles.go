@@ -161,11 +161,15 @@ func (s *Site) StaffCookie(r panel.Role) string {
 	return name
 }
 
-// SignedIn reports whether the request comes from a user.
+// SignedIn reports whether the request comes from a user, also on a page for anyone, and then
+// goes on in their language.
 func (s *Site) SignedIn(c *gin.Context) (bool, error) {
-	_, err := s.SessionIn(c, s.LeadCookie())
+	by, err := s.SessionIn(c, s.LeadCookie())
 	if errors.Is(err, panel.ErrNotFound) {
 		return false, nil
+	}
+	if err == nil {
+		c.Set(sessionKey, by)
 	}
 	return err == nil, err
 }

@@ -20,6 +20,10 @@ func (r Route) OfStaff() bool {
 		r.Path == TabletPath
 }
 
+// OfHouse reports whether whoever works here reads a page, before signing in too: there the device's
+// language can be chosen. Whoever is signed in has their own.
+func (r Route) OfHouse() bool { return r.OfStaff() || r.Role == Anyone }
+
 // Get and post are lines of the table.
 func Get(path string, r Role, handle func(*gin.Context) error) Route {
 	return Route{Method: http.MethodGet, Path: path, Role: r, Handle: handle}

@@ -107,12 +107,8 @@ func Event(name string, data []byte) []byte {
 }
 
 // Part renders one template of a screen alone, in the language of the page that it is of.
-func (s *Site) Part(screen, name string, page any) ([]byte, error) {
+func (s *Site) Part(screen, lang, name string, page any) ([]byte, error) {
 	var b bytes.Buffer
-	lang := "en"
-	if of, ok := page.(framed); ok {
-		lang = of.Language()
-	}
 	set, err := s.pages.in(screen, lang)
 	if err != nil {
 		return nil, err

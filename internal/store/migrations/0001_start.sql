@@ -390,6 +390,7 @@ CREATE TABLE users (
   name_key text NOT NULL, -- what names are compared by
   role text NOT NULL, -- in every study in which no other is said; 'named': in those alone
   digest text NOT NULL DEFAULT '', -- of the password; '' until it is chosen
+  language text NOT NULL DEFAULT '', -- of the pages, as a BCP 47 tag; '' = as the browser asks
   added_at timestamptz NOT NULL
 );
 CREATE UNIQUE INDEX users_by_name ON users (name_key);

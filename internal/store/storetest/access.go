@@ -154,6 +154,17 @@ var accessTests = []namedTest{
 		c.must(second(c.store.Session(c.ctx, "ben")))
 		c.wantError("of nobody", c.store.ReplacePassword(c.ctx, "carl", "x", "", event("no")), panel.ErrNotFound)
 	}},
+	{"the language of a user", func(c *check) {
+		c.users("ada", "ben")
+		c.signedIn("here", "ada", noon)
+		c.signedIn("there", "ben", noon)
+		for _, tag := range []string{"de", "fr", ""} {
+			c.must(c.store.SetLanguage(c.ctx, "ada", tag))
+			same(c, "hers", got[panel.Session](c)(c.store.Session(c.ctx, "here")).Language, tag)
+			same(c, "his", got[panel.Session](c)(c.store.Session(c.ctx, "there")).Language, "")
+		}
+		c.wantError("of nobody", c.store.SetLanguage(c.ctx, "carl", "de"), panel.ErrNotFound)
+	}},
 	{"sessions of a user end but for one", func(c *check) {
 		c.users("ada", "ben")
 		c.signedIn("here", "ada", noon.Add(3*time.Hour))
