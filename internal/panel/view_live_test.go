@@ -32,6 +32,11 @@ func TestTheBoardCounts(t *testing.T) {
 	if s.Pace != 0.5 || !s.End.Equal(start.Add(14*time.Minute)) {
 		t.Errorf("pace %g to %v, want 2 in 4 minutes and the other 5 in 10 more", s.Pace, s.End)
 	}
+	n.must(n.svc.ReleaseWave(ctx, n.kitchen, "", 1, panel.PhoneAct{}))
+	if h := of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)).Sittings[0]; h.Pace != 0.5 || !h.End.IsZero() {
+		t.Errorf("held back: pace %g to %v, want no end while plates wait for a release", h.Pace, h.End)
+	}
+	n.must(n.svc.ReleaseWave(ctx, n.kitchen, "", s.Waves.Of, panel.PhoneAct{}))
 	if len(s.Longest) != 1 || s.Longest[0].Label != 2 || s.Longest[0].Seat != "bar" ||
 		s.Longest[0].Waiting != 4*time.Minute {
 		t.Errorf("waiting %+v, want seat 2 since 4 minutes", s.Longest)
