@@ -3,10 +3,12 @@ package desk
 import (
 	"strings"
 	"unicode"
+
+	"golang.org/x/text/unicode/norm"
 )
 
 // A search that finds nothing word for word looks for words that come close: a letter
-// wrong, missing, too many or changed places; two in a long word.
+// wrong, missing, too many or changed places; two in a long word. Accents count for nothing.
 
 // closeMatch reports whether every word of a query comes close to the beginning of a word
 // of the text.
@@ -26,7 +28,17 @@ func closeMatch(text, query string) bool {
 
 func searchWords(s string) []string {
 	between := func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }
-	return strings.FieldsFunc(strings.ToLower(s), between)
+	return strings.FieldsFunc(strings.ToLower(plainLetters(s)), between)
+}
+
+// plainLetters takes the accents from a text.
+func plainLetters(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.Is(unicode.Mn, r) {
+			return -1
+		}
+		return r
+	}, norm.NFD.String(s))
 }
 
 // comesClose compares a word as it was typed with the beginnings of another that are about

@@ -15,7 +15,7 @@ func TestSearchForgivesASlip(t *testing.T) {
 		{"cuztard", true},  // wrong
 		{"celeiric", true}, // two, in a long word
 		{"celreiac custrad", true},
-		{"brulée", true}, {"creme", true},
+		{"brulée", true}, {"creme", true}, {"brulee", true}, {"crème brulée", true}, {"celériac", true},
 		{"mustang", false}, {"pastry", false}, {"cat", false}, {"wam", false}, {"<b>", false},
 	} {
 		if got := closeMatch(text, tc.query); got != tc.want {
