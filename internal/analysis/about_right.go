@@ -23,7 +23,9 @@ const (
 	// ShareToAct is the share of people that has to say too little, or too much, before one
 	// acts on it (common practice, no source seen; ASTM MNL63 is named for it).
 	ShareToAct = 0.2
-	// fewInGroup are people of whom a mean is told with a warning (a choice of ours).
+	// fewInGroup are people of whom a mean is told with a warning, and below which a drop is
+	// tested on the degrees of freedom of the smaller group (a choice of ours: from 10 people
+	// on, Welch's test at 1.25 % errs in 1.4 % of cases at most, see [ttest.Welch]).
 	fewInGroup = 10
 )
 
@@ -61,7 +63,7 @@ type RightSide struct {
 	Adjusted stats.Interval // of the drop, with the others of its family, by Bonferroni's inequality
 	SameCI   stats.Interval // of two one-sided tests at alpha, adjusted; absent without a smallest effect
 	Weighted Effect         // drop times share
-	Test     Test           // Welch's of the drop, adjusted with the others of its family
+	Test     Test           // Welch's of the drop, see [fewInGroup], adjusted with the others of its family
 	Verdict  VerdictCode
 
 	right, side []float64 // likings, for intervals at other levels
@@ -237,14 +239,22 @@ func rightSide(plan study.AnalysisPlan, of RightSample, side int, liked [3][]flo
 		return x, nil
 	}
 	n := len(liked[study.TooLittle]) + len(liked[study.JustRight]) + len(liked[study.TooMuch])
-	t, err := ttest.Penalty(x.right, x.side, n, ttest.TwoSampleOptions{Level: plan.Level()})
+	t, err := ttest.Penalty(x.right, x.side, n, dropAt(plan.Level()))
 	if err != nil {
 		return x, err
+	}
+	if min(len(x.right), len(x.side)) < fewInGroup {
+		x.Test.Title += ", on the degrees of freedom of the smaller group"
 	}
 	x.Drop.Value, x.Drop.CI = t.Drop.Diff, t.Drop.CI
 	x.Weighted.Value, x.Weighted.CI = t.Weighted, t.WeightedCI
 	x.Test.Statistic, x.Test.DF, x.Test.P = t.Drop.T, t.Drop.DF, t.Drop.P
 	return x, nil
+}
+
+// dropAt is how a drop is tested, with its interval at a level.
+func dropAt(level float64) ttest.TwoSampleOptions {
+	return ttest.TwoSampleOptions{Level: level, Few: fewInGroup}
 }
 
 // sides are both sides of every sample of a finding.
@@ -278,7 +288,7 @@ func adjustSides(plan study.AnalysisPlan, findings []Finding) error {
 		if m > 1 {
 			x.Test.PAdjusted = adjusted[i]
 		}
-		t, err := ttest.Welch(x.right, x.side, ttest.TwoSampleOptions{Level: 1 - plan.Alpha/float64(m)})
+		t, err := ttest.Welch(x.right, x.side, dropAt(1-plan.Alpha/float64(m)))
 		if err != nil {
 			return err
 		}
@@ -287,7 +297,7 @@ func adjustSides(plan study.AnalysisPlan, findings []Finding) error {
 		if !worth || level <= 0 {
 			continue
 		}
-		if t, err = ttest.Welch(x.right, x.side, ttest.TwoSampleOptions{Level: level}); err != nil {
+		if t, err = ttest.Welch(x.right, x.side, dropAt(level)); err != nil {
 			return err
 		}
 		x.SameCI = t.CI
@@ -392,8 +402,8 @@ func (f *Finding) remarkFew(s *study.Study, a study.Attribute, x RightSample) {
 	for side, n := range []int{x.Low.People, x.Liked.People, x.High.People} {
 		if n > 0 && n < fewInGroup {
 			f.warn(Warning{WarnFewInGroup, fmt.Sprintf("of %s, %d said “%s” and how much they liked it: of fewer "+
-				"than %d "+
-				"people a mean is known badly", Label(s, x.Sample), n, a.Scale.SideLabel(side), fewInGroup)})
+				"than %d people a mean is known badly, and any drop is tested with more caution", Label(s, x.Sample), n,
+				a.Scale.SideLabel(side), fewInGroup)})
 		}
 	}
 }

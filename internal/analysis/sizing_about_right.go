@@ -93,10 +93,12 @@ func (z *Size) remarkAboutRight() {
 
 // dropFound is the smallest drop that is found with the power wished for between groups of a
 // and b people, in standard deviations of a rating: of equal groups as large as their
-// harmonic mean, by the noncentral t distribution; NaN for none.
+// harmonic mean, by the noncentral t distribution, with as much caution as the test where one
+// of them is small; NaN for none.
 func dropFound(a, b int, q Sizing) float64 {
 	each := 2 * a * b / (a + b)
-	d, err := size.DetectableEffectT(each, q.Power, size.TDesign{Independent: true, Alpha: q.Alpha})
+	d, err := size.DetectableEffectT(each, q.Power, size.TDesign{Independent: true, Alpha: q.Alpha,
+		Smaller: min(1, float64(min(a, b))/float64(each)), Few: fewInGroup})
 	return orNaN(d, err)
 }
 

@@ -63,6 +63,9 @@ func (q Sizing) method() (sizeMethod, error) {
 		if q.Test.byRanks() {
 			d.Efficiency = size.RankEfficiency
 		}
+		if q.OneDish > 0 { // 0.3/0.4 of n
+			d.Smaller, d.Few = 0.75, fewInGroup
+		}
 		return tSize{q, d}, nil
 	}
 	return nil, &SizingError{"test", fmt.Sprintf("there is no size of a panel for the test %q", q.Test),

@@ -1010,7 +1010,8 @@ way <- function(id, f) {
 }
 
 # about_right is what people said of too little and too much, and what that costs in liking (Welch's test of those who said
-# so against those for whom it was right).
+# so against those for whom it was right; with fewer than ten in either group on the degrees of freedom of the smaller, a
+# bound: Mickey and Brown 1966).
 about_right <- function(id, f) {
   r <- ratings[ratings$attribute == f$attribute & !is.na(ratings$sample), ]
   liking <- plan$liking
@@ -1031,8 +1032,14 @@ about_right <- function(id, f) {
       ends <- binom.test(sum(off), length(off), conf.level = 1 - plan$alpha)$conf.int
       check(id, part("share_ci.1"), ends[1]); check(id, part("share_ci.2"), ends[2])
       x <- liked[of$value == middle]; y <- liked[off]
-      if (is.na(theirs(id, part("drop"))) || length(y) < 2) next
+      x <- x[!is.na(x)]; y <- y[!is.na(y)]
+      if (is.na(theirs(id, part("drop"))) || min(length(x), length(y)) < 2) next
       t <- t.test(x, y, conf.level = 1 - plan$alpha)
+      smaller <- min(length(x), length(y))
+      if (smaller < 10) {
+        t$parameter <- smaller - 1; t$p.value <- 2 * pt(-abs(t$statistic), smaller - 1)
+        t$conf.int <- mean(x) - mean(y) + c(-1, 1) * qt(1 - plan$alpha / 2, smaller - 1) * t$stderr
+      }
       check(id, part("drop"), mean(x) - mean(y)); check_test(id, part("test."), list(statistic = t$statistic, df = t$parameter, p = t$p.value))
       check(id, part("drop_ci.1"), t$conf.int[1]); check(id, part("drop_ci.2"), t$conf.int[2])
       check(id, part("weighted"), mean(off) * (mean(x) - mean(y)))

@@ -234,7 +234,9 @@ var table = []Method{
 		"Macmillan & Creelman (2005), Detection Theory; Ennis (1993), J. Sens. Stud. 8:353; ASTM E2262", ""},
 	{Penalty, Measure, "mean drop in liking of those who said too little, or too much, against those who said about " +
 		"right",
-		"", "common practice; ASTM MNL63, not seen; interval: Welch (1947), Biometrika 34:28", ""},
+		"", "common practice; ASTM MNL63, not seen; interval: Welch (1947), Biometrika 34:28; with fewer than 10 " +
+			"people in a group on the degrees of freedom of the smaller, a bound: Mickey & Brown (1966), Ann. Math. " +
+			"Stat. 37:639, from memory", ""},
 	{WeightedPenalty, Measure, "that drop times the share of the people who said so", "",
 		"common practice; ASTM MNL63, not seen; interval by the delta method on shares and means", ""},
 	{MeanDifference, Measure, "mean difference", "", "Student (1908), Biometrika 6:1", ""},

@@ -84,8 +84,8 @@ func aboutRight(a *study.Study) []string {
 	lines := []string{fmt.Sprintf("%s: the answers are counted and never averaged. Those who say too little, and "+
 		"those who "+
 		"say too much, are held against those who say about right: by how much less they like it, asked as “%s”, by "+
-		"a %s; "+
-		"p-values are adjusted together by %s.", strings.Join(asks, ", "), liking.Ask, method.WelchT.Title(),
+		"a %s, with fewer than ten people in a group on the degrees of freedom of the smaller; p-values are adjusted "+
+		"together by %s.", strings.Join(asks, ", "), liking.Ask, method.WelchT.Title(),
 		method.Holm.Title())}
 	if len(a.Samples) > 1 && a.Serving.Design != study.One {
 		lines = append(lines, fmt.Sprintf("Who moved from one answer to another between two samples: by an exact "+

@@ -26,6 +26,8 @@ type TDesign struct {
 	Alpha       float64           // level of the test; 0 means 0.05
 	Alternative stats.Alternative // side of the test; Less needs a negative effect
 	Efficiency  float64           // of another test of location against t: n assessors count as n·Efficiency; 0 means 1
+	Smaller     float64           // the smaller of two groups, as a part of n, their harmonic mean; 0 means 1
+	Few         int               // with fewer in the smaller group the test is on its degrees of freedom
 }
 
 // RankEfficiency is the asymptotic relative efficiency of Wilcoxon's signed-rank
@@ -61,8 +63,11 @@ func (d TDesign) checked() (TDesign, error) {
 	if d.Efficiency == 0 {
 		d.Efficiency = 1
 	}
+	if d.Smaller == 0 {
+		d.Smaller = 1
+	}
 	if stats.CheckFinite([]float64{d.Effect}) != nil || stats.CheckLevel(d.Alpha) != nil ||
-		!(d.Efficiency > 0.5 && d.Efficiency <= 2) {
+		!(d.Efficiency > 0.5 && d.Efficiency <= 2) || !(d.Smaller > 0.5 && d.Smaller <= 1) {
 		return d, ErrDesign
 	}
 	return d, nil
@@ -81,7 +86,8 @@ func (d TDesign) assumptions() []string {
 // independent samples) from the noncentral t distribution (Cohen 1988, ch. 2,
 // exactly): noncentrality d·√n on n−1, or d·√(n/2) on 2n−2 degrees of freedom. Strata take
 // one each beyond the first, which is exact where every stratum has as many of both groups.
-// Errors: [ErrDesign].
+// Of a smaller group with fewer than Few the degrees of freedom are its own, as those of the
+// test are then. Errors: [ErrDesign].
 func PowerT(n int, design TDesign) (Power, error) {
 	d, err := design.checked()
 	if err != nil || n < 2 {
@@ -97,6 +103,9 @@ func (d TDesign) power(n float64) (both, right float64) {
 	ncp, df := d.Effect*math.Sqrt(n), n-1
 	if d.Independent {
 		ncp, df = d.Effect*math.Sqrt(n/2), 2*n-1-float64(max(1, d.Strata))
+	}
+	if smaller := n * d.Smaller; d.Independent && smaller < float64(d.Few) {
+		df = smaller - 1
 	}
 	if df < 1e-9 {
 		return 0, 0
