@@ -14,10 +14,12 @@ import (
 	"runtime/pprof"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"cloche/internal/panel"
 	"cloche/internal/server"
+	"cloche/internal/server/desk"
 	"cloche/internal/store"
 )
 
@@ -131,6 +133,10 @@ func serveAlone() (err error) {
 		}
 		defer pprof.StopCPUProfile()
 	}
+	beside, stop := context.WithCancel(ctx)
+	var verdicts sync.WaitGroup
+	verdicts.Go(func() { desk.KeepVerdicts(beside, svc, slog.New(slog.NewTextHandler(os.Stderr, nil))) })
+	defer func() { stop(); verdicts.Wait() }()
 	hs := &http.Server{Handler: handler, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 30 * time.Second,
 		WriteTimeout: time.Minute}
 	go func() { _ = hs.Serve(listener) }() // ends with Close

@@ -11,12 +11,14 @@ import (
 	"net/url"
 	"os"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"cloche/internal/panel"
 	"cloche/internal/server"
+	"cloche/internal/server/desk"
 	"cloche/internal/server/summary"
 	"cloche/internal/store"
 )
@@ -165,6 +167,10 @@ func listen(ctx context.Context, l net.Listener, svc *panel.Service, o server.Op
 	if err != nil {
 		return err
 	}
+	ctx, stop := context.WithCancel(ctx)
+	var beside sync.WaitGroup
+	beside.Go(func() { desk.KeepVerdicts(ctx, svc, o.Log) })
+	defer func() { stop(); beside.Wait() }() // before the store is closed
 	hs := &http.Server{
 		Handler:           handler,
 		ReadHeaderTimeout: 5 * time.Second,

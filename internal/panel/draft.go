@@ -102,6 +102,7 @@ func (s *Service) step(ctx context.Context, by Session, id StudyID, revision, st
 // wasRead is a study file as it was read; never changed.
 type wasRead struct {
 	file     string
+	revision int  // of the draft
 	fixed    bool // the study was locked then: the file never changes again
 	asked    *study.Study
 	problems []study.Problem
@@ -116,8 +117,8 @@ func (s *Service) asked(stored Study) (Study, error) {
 		r.file = stored.File
 		r.asked, r.problems = study.Read("study.yaml", []byte(stored.File))
 	}
-	if fixed := stored.State != Draft; !ok || fixed != r.fixed {
-		r.fixed = fixed
+	if fixed := stored.State != Draft; !ok || fixed != r.fixed || stored.Revision != r.revision {
+		r.fixed, r.revision = fixed, stored.Revision
 		s.read.Store(stored.ID, r)
 	}
 	stored.Spec, stored.Problems = r.asked, r.problems
@@ -157,6 +158,27 @@ func (s *Service) askedOnce(ctx context.Context, stored Study) (Study, error) {
 	}
 	stored.File = full.File
 	return s.asked(stored)
+}
+
+// listed is [Service.asked] for a study that was read without its file, in a list: the file is
+// read once for each of its revisions.
+func (s *Service) listed(ctx context.Context, stored Study) (Study, error) {
+	known, ok := s.read.Load(stored.ID)
+	if !ok || known.(wasRead).revision != stored.Revision || known.(wasRead).fixed != (stored.State != Draft) {
+		full, err := s.Study(ctx, stored.ID)
+		if err != nil {
+			return Study{}, err
+		}
+		stored = full
+	} else {
+		stored.File = known.(wasRead).file
+		var err error
+		if stored, err = s.asked(stored); err != nil {
+			return Study{}, err
+		}
+	}
+	stored.File, stored.CanUndo, stored.CanRedo, stored.Countersigned = "", false, false, Countersign{}
+	return stored, nil
 }
 
 // sinceLocked is a mistake that was none when older studies were locked: they are

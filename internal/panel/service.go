@@ -41,6 +41,7 @@ type Service struct {
 	heard    sync.Map   // when the phone of an assessor of an open study last asked for something, by id
 	started  time.Time
 	findings keptFindings
+	lines    chan struct{} // that lines are missing, for [Service.KeepVerdictLines]
 
 	others Others   // services on the same database
 	told   lastTold // which phones they were told are heard from
@@ -84,6 +85,7 @@ func New(ctx context.Context, store Store, o Options) (*Service, error) {
 		return digest
 	})
 	s.unpacking = make(chan struct{}, 1)
+	s.lines = make(chan struct{}, 1)
 	fresh, err := s.token(32)
 	if err != nil {
 		return nil, fmt.Errorf("make the service's secret: %w", err)
@@ -161,18 +163,25 @@ func (s *Service) Study(ctx context.Context, id StudyID) (Study, error) {
 	return s.asked(stored)
 }
 
-// Studies returns every study, newest first.
+// Studies returns every study, newest first, without its file, and without what stands
+// beside it: whether a draft may be undone, and the countersignature.
 func (s *Service) Studies(ctx context.Context) ([]Study, error) {
 	kept, err := s.store.Studies(ctx)
 	if err != nil {
 		return nil, err
 	}
-	for i := range kept {
-		if kept[i], err = s.asked(kept[i]); err != nil {
+	listed := kept[:0]
+	for _, x := range kept {
+		x, err = s.listed(ctx, x)
+		switch {
+		case isMissing(err): // deleted since
+			continue
+		case err != nil:
 			return nil, err
 		}
+		listed = append(listed, x)
 	}
-	return kept, nil
+	return listed, nil
 }
 
 // Upload keeps a study file as a draft. Problems are those of the file; the
@@ -364,6 +373,7 @@ func (s *Service) Close(ctx context.Context, by Session, studyID StudyID) error 
 		return fmt.Errorf("close study: %w", err)
 	}
 	s.changed(studyID)
+	s.WantVerdictLines()
 	_ = s.keepDifferences(ctx, studyID) // the study is closed all the same, and [Service.EarlierSpread] makes up for it
 	people, err := s.store.Assessors(ctx, studyID)
 	s.forget(people)

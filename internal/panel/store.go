@@ -40,9 +40,11 @@ type StudyStore interface {
 	// RatingsBefore. ErrWrongState when that one is a draft, ErrAmended when it
 	// has a later version.
 	AmendStudy(ctx context.Context, s Study, amended, begun Event) (Study, error)
-	// Study, Studies and Versions leave Asked nil: the service reads File.
+	// Study and Versions leave Spec nil: the service reads File.
 	Study(ctx context.Context, id StudyID) (Study, error)
-	Studies(ctx context.Context) ([]Study, error)                  // newest first
+	// Studies returns every study, newest first, with neither File nor Spec, CanUndo, CanRedo
+	// and Countersigned: there may be many.
+	Studies(ctx context.Context) ([]Study, error)
 	Versions(ctx context.Context, series StudyID) ([]Study, error) // by version
 	// LockStudy turns a draft into a locked study with its turns, and logs e;
 	// ErrWrongState when it is no draft any more, ErrStale when it is at another
@@ -145,7 +147,8 @@ type DifferenceStore interface {
 	// KeepVerdictLine keeps a line in the place of the one before; ErrWrongState when the
 	// study is not closed.
 	KeepVerdictLine(ctx context.Context, line VerdictLine) error
-	// VerdictLines returns those of a build whose study's log has nothing new.
+	// VerdictLines returns those of a build in whose study's log nothing is new but what
+	// LeaveFindings holds.
 	VerdictLines(ctx context.Context, program string) ([]VerdictLine, error)
 	// JoinRecord keeps what another house found, and logs e; ErrJoined when it is kept already.
 	JoinRecord(ctx context.Context, j JoinedStudy, e Event) error

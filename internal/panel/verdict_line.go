@@ -3,6 +3,8 @@ package panel
 import (
 	"context"
 	"errors"
+	"slices"
+	"time"
 
 	"cloche/internal/analysis"
 )
@@ -17,6 +19,10 @@ type VerdictLine struct {
 	Program string // the build that said it
 }
 
+// LeaveFindings are the entries in a study's log that change nothing of what was found.
+var LeaveFindings = []string{"archived", "downloaded", "exported", "report no longer shared", "report shared",
+	"role changed", "taken out of the archive"}
+
 // VerdictLines are those that this build said and that still hold, by study.
 func (s *Service) VerdictLines(ctx context.Context, program string) (map[StudyID]VerdictLine, error) {
 	all, err := s.store.VerdictLines(ctx, program)
@@ -27,20 +33,88 @@ func (s *Service) VerdictLines(ctx context.Context, program string) (map[StudyID
 	return kept, err
 }
 
-// KeepVerdictLine finds what a closed study found, and keeps what say makes of it.
-func (s *Service) KeepVerdictLine(ctx context.Context, id StudyID, program string,
-	say func(Study, *analysis.Result) (said string, people int)) (VerdictLine, error) {
+// WantVerdictLines has [Service.KeepVerdictLines] look for lines that are missing. It never waits.
+func (s *Service) WantVerdictLines() {
+	select {
+	case s.lines <- struct{}{}:
+	default: // it will look anyway
+	}
+}
+
+// restAfter is how many times as long as the work on one line the rest after it lasts: a
+// new build finds all of them anew, perhaps while guests taste.
+const restAfter = 3
+
+// KeepVerdictLines finds what closed studies found and keeps what say makes of it, until ctx
+// ends: once a study is closed or comes from elsewhere, and anew when answers were taken out
+// or this is another build than the one that said it. What was closed last comes first.
+// failed hears of a study whose line could not be kept.
+func (s *Service) KeepVerdictLines(ctx context.Context, program string,
+	say func(Study, *analysis.Result) (said string, people int), failed func(StudyID, error)) {
+	for {
+		missing, err := s.withoutLine(ctx, program)
+		if err != nil && ctx.Err() == nil {
+			failed("", err)
+		}
+		wanted := false
+		for i := 0; i < len(missing) && !wanted; i++ {
+			begun := time.Now()
+			if err := s.keepVerdictLine(ctx, missing[i], program, say); err != nil && ctx.Err() == nil {
+				failed(missing[i], err)
+			}
+			rest := time.NewTimer(restAfter * time.Since(begun))
+			select {
+			case <-ctx.Done():
+				return
+			case <-s.lines: // what was closed meanwhile comes first
+				wanted = true
+			case <-rest.C:
+			}
+		}
+		if wanted {
+			continue
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-s.lines:
+		}
+	}
+}
+
+// withoutLine are the closed studies whose line is missing or holds no more, what was closed last first.
+func (s *Service) withoutLine(ctx context.Context, program string) ([]StudyID, error) {
+	kept, err := s.VerdictLines(ctx, program)
+	if err != nil {
+		return nil, err
+	}
+	all, err := s.Studies(ctx) // reads their files too, so that the first look at the list need not
+	if err != nil {
+		return nil, err
+	}
+	slices.SortStableFunc(all, func(a, b Study) int { return b.ClosedAt.Compare(a.ClosedAt) })
+	var missing []StudyID
+	for _, x := range all {
+		if _, known := kept[x.ID]; x.State == Closed && !known {
+			missing = append(missing, x.ID)
+		}
+	}
+	return missing, nil
+}
+
+func (s *Service) keepVerdictLine(ctx context.Context, id StudyID, program string,
+	say func(Study, *analysis.Result) (said string, people int)) error {
 	line := VerdictLine{StudyID: id, Program: program}
 	var err error
 	if line.AsOf, err = s.store.LastEntry(ctx, id); err != nil { // first: what comes meanwhile is new
-		return line, err
+		return err
 	}
 	stored, found, err := s.Findings(ctx, id)
 	switch {
 	case err == nil:
 		line.Said, line.People = say(stored, found)
 	case !errors.Is(err, analysis.ErrNoRatings):
-		return line, err
+		return err
 	}
-	return line, s.store.KeepVerdictLine(ctx, line)
+	return s.store.KeepVerdictLine(ctx, line)
 }

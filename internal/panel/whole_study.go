@@ -44,5 +44,6 @@ func (s *Service) TakeWhole(ctx context.Context, by Session, id StudyID, lines [
 		return fmt.Errorf("take a whole study: %w", err)
 	}
 	s.changed(id)
+	s.WantVerdictLines()
 	return nil
 }

@@ -100,5 +100,6 @@ func (s *Service) withdraw(ctx context.Context, a Assessor, by string) error {
 		return fmt.Errorf("withdraw answers: %w", err)
 	}
 	s.changed(a.StudyID)
+	s.WantVerdictLines()
 	return nil
 }

@@ -73,27 +73,32 @@ func (s *Store) Study(ctx context.Context, id panel.StudyID) (found panel.Study,
 	return found, err
 }
 
-// Studies returns every study, the newest first.
+// Studies returns every study, the newest first, with what stands in short columns of its row.
 func (s *Store) Studies(ctx context.Context) ([]panel.Study, error) {
-	return s.listStudies(ctx, func(db *gorm.DB) *gorm.DB { return db.Order("studies.created_at DESC, studies.id") })
-}
-
-// Versions returns the versions of a study by their numbers.
-func (s *Store) Versions(ctx context.Context, series panel.StudyID) ([]panel.Study, error) {
-	return s.listStudies(ctx, func(db *gorm.DB) *gorm.DB {
-		return db.Where("studies.series = ?", series).Order("studies.version")
-	})
-}
-
-func (s *Store) listStudies(ctx context.Context, which func(*gorm.DB) *gorm.DB) ([]panel.Study, error) {
-	var rows []studyView
+	var rows []studyRow
 	err := s.reading(ctx, "list studies", func(db *gorm.DB) error {
-		return which(viewed(db)).Find(&rows).Error
+		return db.Omit("File").Order("created_at DESC, id").Find(&rows).Error
 	})
 	if err != nil {
 		return nil, err
 	}
-	studies := make([]panel.Study, len(rows))
+	return studiesOf(rows)
+}
+
+// Versions returns the versions of a study by their numbers.
+func (s *Store) Versions(ctx context.Context, series panel.StudyID) ([]panel.Study, error) {
+	var rows []studyView
+	err := s.reading(ctx, "list versions", func(db *gorm.DB) error {
+		return viewed(db).Where("studies.series = ?", series).Order("studies.version").Find(&rows).Error
+	})
+	if err != nil {
+		return nil, err
+	}
+	return studiesOf(rows)
+}
+
+func studiesOf[Row interface{ study() (panel.Study, error) }](rows []Row) (studies []panel.Study, err error) {
+	studies = make([]panel.Study, len(rows))
 	for i, row := range rows {
 		if studies[i], err = row.study(); err != nil {
 			return nil, err

@@ -39,13 +39,14 @@ func (s *Store) KeepVerdictLine(ctx context.Context, line panel.VerdictLine) err
 	})
 }
 
-// VerdictLines returns those of a build that were found with the study's log as it stands.
+// VerdictLines returns those of a build in whose study's log nothing came since that changes
+// what was found.
 func (s *Store) VerdictLines(ctx context.Context, program string) ([]panel.VerdictLine, error) {
 	var rows []verdictRow
 	err := s.reading(ctx, "list verdicts", func(db *gorm.DB) error {
 		return db.Where("program = ?", program).
-			Where("as_of = COALESCE((SELECT number FROM log_ends WHERE log_ends.study_id = verdict_lines.study_id), " +
-				"0)").
+			Where("NOT EXISTS (SELECT 1 FROM events WHERE events.study_id = verdict_lines.study_id "+
+				"AND events.number > verdict_lines.as_of AND events.what NOT IN ?)", panel.LeaveFindings).
 			Order("study_id").Find(&rows).Error
 	})
 	return each(rows, func(r verdictRow) panel.VerdictLine { return panel.VerdictLine(r) }), err

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 
@@ -14,16 +15,9 @@ import (
 // of the text.
 func closeMatch(text, query string) bool {
 	words := searchWords(text)
-	for _, wanted := range searchWords(query) {
-		found := false
-		for _, w := range words {
-			found = found || comesClose(w, wanted)
-		}
-		if !found {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(searchWords(query), func(wanted string) bool {
+		return !slices.ContainsFunc(words, func(w string) bool { return comesClose(w, wanted) })
+	})
 }
 
 func searchWords(s string) []string {

@@ -1,12 +1,20 @@
 package desk_test
 
 import (
+	"context"
+	"fmt"
+	"log/slog"
 	"net/http"
 	"net/url"
 	"strings"
+	"sync"
 	"testing"
+	"time"
+
+	"github.com/PuerkitoBio/goquery"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/desk"
 	"cloche/internal/server/servertest"
 	"cloche/internal/server/summary"
 	"cloche/studies"
@@ -171,7 +179,8 @@ func TestADraftIsExportedAsItStands(t *testing.T) {
 	}
 }
 
-// What the list says of a closed study is kept, and is found anew once answers are gone.
+// What the list says of a closed study is found when it is closed, kept, and found anew once
+// answers are gone; files that were taken away leave it.
 func TestTheLibraryKeepsWhatWasFound(t *testing.T) {
 	f := servertest.New(t)
 	id, join := f.InState(servertest.Custard, panel.Open)
@@ -179,29 +188,66 @@ func TestTheLibraryKeepsWhatWasFound(t *testing.T) {
 		f.Tasted(join, "nonce-of-a-guest-"+salt, salt, []string{"70", "40", "60", "65"}[i])
 	}
 	leaver := f.SeatedToken(id, join)
-	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	lead := f.Lead()
 	line := func() string {
 		return strings.Join(strings.Fields(lead.Get("/studies").HTML().Find(".studies").Text()), " ")
 	}
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
+	if first := line(); !strings.Contains(first, "Open it to see what was found") {
+		t.Fatalf("before anything was found the list says %q", first)
+	}
+	ctx, stop := context.WithCancel(t.Context())
+	var beside sync.WaitGroup
+	beside.Go(func() { desk.KeepVerdicts(ctx, f.Svc, slog.New(slog.NewTextHandler(t.Output(), nil))) })
+	defer func() { stop(); beside.Wait() }()
+	soon(t, "the verdict stands in the list", func() bool { return strings.Contains(line(), "4 guests") })
 	first := line()
-	if !strings.Contains(first, "4 guests") {
-		t.Fatalf("the list says %q", first)
-	}
-	program := summary.Software()
-	kept := func() int {
-		all, err := f.Svc.VerdictLines(t.Context(), program)
+	kept := func() panel.VerdictLine {
+		all, err := f.Svc.VerdictLines(t.Context(), summary.Software())
 		f.Must(err)
-		return len(all)
+		return all[id]
 	}
-	if again := line(); again != first || kept() != 1 {
-		t.Errorf("the second time it says %q, %d kept", again, kept())
+	was := kept()
+	lead.Get("/studies/" + string(id) + "/data.zip")
+	if now := kept(); now != was {
+		t.Errorf("after a download %+v is kept, before it %+v", now, was)
 	}
 	f.Must(f.Svc.Withdraw(t.Context(), leaver))
-	if kept() != 0 {
-		t.Error("kept after somebody deleted their answers")
+	soon(t, "it is found anew once answers are gone", func() bool { return kept().AsOf > was.AsOf })
+	if again := line(); again != first {
+		t.Errorf("found anew it says %q", again)
 	}
-	if again := line(); again != first || kept() != 1 {
-		t.Errorf("found anew it says %q, %d kept", again, kept())
+}
+
+// soon waits until something is so.
+func soon(t *testing.T, what string, is func() bool) {
+	t.Helper()
+	for until := time.Now().Add(time.Minute); !is(); time.Sleep(10 * time.Millisecond) {
+		if time.Now().After(until) {
+			t.Fatalf("not so after a minute: %s", what)
+		}
+	}
+}
+
+// The list shows the latest studies of a state, and all when it is asked.
+func TestALongLibraryShowsTheLatest(t *testing.T) {
+	f := servertest.New(t)
+	for i := range 52 {
+		title := fmt.Sprintf("Course %d", i+1)
+		_, err := f.Svc.Begin(t.Context(), servertest.ByLead, []byte("title: "+title+"\n"), title)
+		f.Must(err)
+	}
+	lead := f.Lead()
+	short := lead.Get("/studies?q=course").HTML()
+	if n := short.Find(".studies li").Length(); n != 50 {
+		t.Errorf("%d studies are shown", n)
+	}
+	more := short.Find("main a").FilterFunction(func(_ int, a *goquery.Selection) bool {
+		return a.Text() == "Show all 52"
+	})
+	at, _ := more.Attr("href")
+	all := lead.Get(at).HTML()
+	if all.Find(".studies li").Length() != 52 || all.Find("#q").AttrOr("value", "") != "course" {
+		t.Errorf("%q shows %d studies", at, all.Find(".studies li").Length())
 	}
 }

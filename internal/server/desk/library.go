@@ -1,7 +1,9 @@
 package desk
 
 import (
+	"iter"
 	"net/http"
+	"net/url"
 	"strings"
 
 	"github.com/gin-gonic/gin"
@@ -27,7 +29,13 @@ type studyList struct {
 type studyGroup struct {
 	Heading, Meaning string
 	Studies          []studyLink
+	All              int    // when there are more than are shown: how many
+	AllAt            string // address of the page that shows them
 }
+
+// mostOfState is how many studies of a state the list shows unless it is asked for all: the
+// latest, which are looked for most.
+const mostOfState = 50
 
 type studyLink struct {
 	ID          panel.StudyID
@@ -35,6 +43,7 @@ type studyLink struct {
 	Verdict     string // of a closed study, in a line
 	People      string // whom it rests on
 	Invented    bool
+	closed      bool
 }
 
 var studiesScreen = site.DeskScreen[studyList]("desk/studies")
@@ -64,7 +73,10 @@ func (s *handlers) studies(c *gin.Context) error {
 	}
 	page.Found = len(found)
 	page.group(found)
-	if err := s.verdicts(c, &page, found); err != nil {
+	if c.Query("all") == "" {
+		page.shorten()
+	}
+	if err := s.verdicts(c.Request.Context(), &page); err != nil {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, studiesScreen, page)
@@ -98,8 +110,33 @@ func (p *studyList) group(found []panel.Study) {
 	}
 }
 
+// shorten leaves the latest studies of each state.
+func (p *studyList) shorten() {
+	for g := range p.Groups {
+		x := &p.Groups[g]
+		if len(x.Studies) > mostOfState {
+			x.All, x.Studies = len(x.Studies), x.Studies[:mostOfState]
+			x.AllAt = "/studies?" + url.Values{"q": {p.Query}, "all": {"yes"}}.Encode()
+		}
+	}
+}
+
+// links are the lines of all groups but of what was put away.
+func (p *studyList) links() iter.Seq[*studyLink] {
+	return func(yield func(*studyLink) bool) {
+		for g := range p.Groups {
+			for i := range p.Groups[g].Studies {
+				if !yield(&p.Groups[g].Studies[i]) {
+					return
+				}
+			}
+		}
+	}
+}
+
 func linkOf(x panel.Study) studyLink {
-	link := studyLink{ID: x.ID, Title: summary.Title(x), When: moment(x), Invented: x.Spec.Invented}
+	link := studyLink{ID: x.ID, Title: summary.Title(x), When: moment(x), Invented: x.Spec.Invented,
+		closed: x.State == panel.Closed}
 	if x.Version > 1 {
 		link.When = versionWords(x.Version) + " · " + link.When
 	}

@@ -1,9 +1,8 @@
 package desk
 
 import (
-	"time"
-
-	"github.com/gin-gonic/gin"
+	"context"
+	"log/slog"
 
 	"cloche/internal/analysis"
 	"cloche/internal/panel"
@@ -12,48 +11,41 @@ import (
 	"cloche/internal/server/summary"
 )
 
-// verdictsFor bounds how long the list of studies works out verdicts. What was found once is
-// kept, so that the next look has the rest.
-const verdictsFor = 400 * time.Millisecond
-
-// verdicts puts the verdict of each closed study into its line.
-func (s *handlers) verdicts(c *gin.Context, page *studyList, found []panel.Study) error {
-	lines := map[panel.StudyID]*studyLink{}
-	for i := range page.Groups {
-		for k := range page.Groups[i].Studies {
-			lines[page.Groups[i].Studies[k].ID] = &page.Groups[i].Studies[k]
-		}
-	}
-	ctx, program := c.Request.Context(), summary.Software()
-	kept, err := s.Panel.VerdictLines(ctx, program)
-	if err != nil {
-		return err
-	}
-	until := time.Now().Add(verdictsFor)
-	for _, x := range found {
-		line := lines[x.ID]
-		if line == nil || x.State != panel.Closed {
-			continue
-		}
-		verdict, known := kept[x.ID]
-		if !known && time.Now().After(until) {
-			line.Verdict = "Open it to see what was found."
-			continue
-		}
-		if !known {
-			if verdict, err = s.Panel.KeepVerdictLine(ctx, x.ID, program, sayVerdict); err != nil {
-				return err
-			}
-		}
-		if line.Verdict = verdict.Said; verdict.People == 0 {
-			line.Verdict = "Nobody had rated anything."
-			continue
-		}
-		line.People = site.Counted(verdict.People, "guest")
-	}
-	return nil
+// KeepVerdicts finds what the list of studies says of closed ones, until ctx ends.
+func KeepVerdicts(ctx context.Context, svc *panel.Service, log *slog.Logger) {
+	svc.KeepVerdictLines(ctx, summary.Software(), sayVerdict, func(id panel.StudyID, err error) {
+		log.Error("the list says no verdict of a study", slog.String("study", string(id)), slog.Any("error", err))
+	})
 }
 
 func sayVerdict(stored panel.Study, found *analysis.Result) (said string, people int) {
 	return report.VerdictLine(stored.Spec, found)
+}
+
+// verdicts puts the verdict of each closed study into its line.
+func (s *handlers) verdicts(ctx context.Context, page *studyList) error {
+	kept, err := s.Panel.VerdictLines(ctx, summary.Software())
+	if err != nil {
+		return err
+	}
+	missing := false
+	for line := range page.links() {
+		if !line.closed {
+			continue
+		}
+		verdict, known := kept[line.ID]
+		switch {
+		case !known:
+			missing = true
+			line.Verdict = "Open it to see what was found."
+		case verdict.People == 0:
+			line.Verdict = "Nobody had rated anything."
+		default:
+			line.Verdict, line.People = verdict.Said, site.Counted(verdict.People, "guest")
+		}
+	}
+	if missing {
+		s.Panel.WantVerdictLines()
+	}
+	return nil
 }

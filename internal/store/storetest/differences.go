@@ -111,6 +111,8 @@ func testVerdictLines(c *check) {
 	c.must(c.store.KeepVerdictLine(c.ctx, first))
 	same(c, "kept", kept(), []panel.VerdictLine{first})
 	same(c, "of another build", got[[]panel.VerdictLine](c)(c.store.VerdictLines(c.ctx, "build 2")), nil)
+	c.must(c.store.AppendEvent(c.ctx, event(panel.LeaveFindings[0])))
+	same(c, "when that leaves what was found", kept(), []panel.VerdictLine{first})
 	c.must(c.store.AppendEvent(c.ctx, event("plates counted")))
 	same(c, "once something happened", kept(), nil)
 	second := line()
