@@ -198,19 +198,31 @@ func newOrdinalSize(q Sizing, side stats.Alternative) (sizeMethod, error) {
 		return nil, &SizingError{"spread", fmt.Sprintf("answers on %d labels cannot scatter by %s", q.Labels,
 			pointsWord(q.Spread.SD)), fmt.Sprintf("write a number below %s", Points(answers.spread()))}
 	}
-	m := &ordinalSize{q: q, side: side, each: []float64{0}, step: 0.8 * float64(q.Labels-1) / ordinalGrid}
+	m := &ordinalSize{q: q, side: side, step: 0.8 * float64(q.Labels-1) / ordinalGrid}
 	if d := q.Difference; d > 0 && d < 0.8*float64(q.Labels-1) { // which is then one of the steps
 		m.step = d / math.Ceil(d/m.step)
 	}
-	for i := 1; i <= ordinalGrid; i++ {
-		x := answers.perPerson(m.step * float64(i))
-		if !(x > m.each[i-1]) { // so far apart that hardly any label is shared
-			break
+	m.each = orderedGrids.of(orderedGrid{answers, m.step}, func() []float64 {
+		each := []float64{0}
+		for i := 1; i <= ordinalGrid; i++ {
+			x := answers.perPerson(m.step * float64(i))
+			if !(x > each[i-1]) { // so far apart that hardly any label is shared
+				break
+			}
+			each = append(each, x)
 		}
-		m.each = append(m.each, x)
-	}
+		return each
+	})
 	return m, nil
 }
+
+// orderedGrid is all that the grid of an [ordinalSize] rests on.
+type orderedGrid struct {
+	answers orderedAnswers
+	step    float64
+}
+
+var orderedGrids kept[orderedGrid, []float64] // which are only read
 
 // at is what one person brings of a difference.
 func (m *ordinalSize) at(difference float64) float64 {

@@ -93,6 +93,15 @@ const (
 	sizeSeed         = 1937      // the same question has the same answer
 )
 
+// simulatedPanel is all that the simulated power of a panel rests on.
+type simulatedPanel struct {
+	n, studies int
+	test       size.PanelTest
+	d          size.PanelDesign
+}
+
+var simulatedPanels kept[simulatedPanel, size.SimulatedPower]
+
 func newPanelSize(q Sizing, side stats.Alternative) *panelSize {
 	m := &panelSize{q: q, d: q.Panel, pair: size.PairTest{Alternative: side}, relative: 1, what: "samples"}
 	m.d.Alpha = q.Alpha
@@ -132,8 +141,15 @@ func (m *panelSize) measure(test size.PanelTest) {
 		at.d.Effect /= m.q.Spread.SD
 	}
 	studies := min(mostSizeStudies, max(leastSizeStudies, mostSizeRatings/(n*m.d.Samples)))
-	found, err := size.SimulatePanel(n, studies, sizeSeed, test, at.d)
-	if err != nil || found.Power <= m.q.Alpha || found.Power >= 1 {
+	key := simulatedPanel{n, studies, test, at.d}
+	found := simulatedPanels.of(key, func() size.SimulatedPower {
+		found, err := size.SimulatePanel(n, studies, sizeSeed, test, key.d)
+		if err != nil {
+			return size.SimulatedPower{}
+		}
+		return found
+	})
+	if found.Power <= m.q.Alpha || found.Power >= 1 {
 		return
 	}
 	m.relative = numeric.Bisect(0.1, 2, func(relative float64) bool {
@@ -267,21 +283,26 @@ func (z *Size) beside() {
 		z.addBeside(BesidePanel, "that the samples are not all alike: "+method.MixedF.Title(), panel)
 	}
 	if q.Others > 0 && !q.Test.byModel() {
-		other := q
-		other.Contrast = SizedContrast{}
-		other.Alpha, other.Sides = q.Alpha/float64(q.Others), study.TwoSided
-		what := fmt.Sprintf("any one of the %d other comparisons, at least: adjusted together by %s", q.Others,
-			method.Holm.Title())
-		if q.Contrast.Of != "" { // some of the others are no pairs
-			what = fmt.Sprintf("any single pair among the %d other comparisons, at least: adjusted together by %s",
-				q.Others,
-				method.Holm.Title())
-		}
-		if q.Others == 1 {
-			what = "the other comparison"
-		}
+		other, what := q.anOther()
 		z.addBeside(BesideOthers, what, other)
 	}
+}
+
+// anOther is the question of size of one of the comparisons that Holm's method adjusts, at the
+// level where it begins, and what is found so.
+func (q Sizing) anOther() (other Sizing, what string) {
+	other = q
+	other.Contrast = SizedContrast{}
+	other.Alpha, other.Sides = q.Alpha/float64(q.Others), study.TwoSided
+	switch {
+	case q.Others == 1:
+		return other, "the other comparison"
+	case q.Contrast.Of != "": // some of the others are no pairs
+		return other, fmt.Sprintf("any single pair among the %d other comparisons, at least: adjusted together by %s",
+			q.Others, method.Holm.Title())
+	}
+	return other, fmt.Sprintf("any one of the %d other comparisons, at least: adjusted together by %s", q.Others,
+		method.Holm.Title())
 }
 
 func (z *Size) addBeside(code, what string, q Sizing) {
@@ -300,10 +321,22 @@ func (z *Size) addBeside(code, what string, q Sizing) {
 	z.Beside = append(z.Beside, b)
 }
 
+var tukeyBeside = "that the two furthest apart differ, of all pairs by " + method.Tukey.Title()
+
+// allPairs is the model of all samples, of which Tukey's range takes the pairs.
+func (q Sizing) allPairs() *panelSize {
+	return newPanelSize(Sizing{Test: SizedTest(study.MixedF), Difference: q.Difference, Spread: q.Spread,
+		Alpha: q.Alpha, Panel: q.Panel}, stats.TwoSided)
+}
+
+// tukeyPower is the chance that the two samples furthest apart differ, of all pairs.
+func (m *panelSize) tukeyPower(n int) float64 {
+	return orNaN(size.PowerPanelPair(n, size.PairTest{Tukey: true}, m.d))
+}
+
 // besidePairs sizes all pairs by Tukey's range: one of them exactly, any and all by simulation.
 func (z *Size) besidePairs() {
-	m := newPanelSize(Sizing{Test: SizedTest(study.MixedF), Difference: z.Request.Difference, Spread: z.Request.Spread,
-		Alpha: z.Request.Alpha, Panel: z.Request.Panel}, stats.TwoSided)
+	m := z.Request.allPairs()
 	add := func(code, what string, simulated bool, power func(n int) float64) {
 		b := SizeBeside{Code: code, What: what, Planned: math.NaN(), Simulated: simulated,
 			Needed: size.FewestAssessors(m.fewest(), largestPanel, z.Request.Power, power)}
@@ -320,8 +353,7 @@ func (z *Size) besidePairs() {
 	}
 	add(BesideAnyPair, "that at least one pair differs, of all pairs by "+method.Tukey.Title(), true,
 		func(n int) float64 { return some(n).Any.Power })
-	add(BesideTukeyPair, "that the two furthest apart differ, of all pairs by "+method.Tukey.Title(), false,
-		func(n int) float64 { return orNaN(size.PowerPanelPair(n, size.PairTest{Tukey: true}, m.d)) })
+	add(BesideTukeyPair, tukeyBeside, false, m.tukeyPower)
 	add(BesideAllPairs, "that every pair differs, where each sample differs from the next by that much", true,
 		func(n int) float64 { return some(n).All.Power })
 }

@@ -162,11 +162,27 @@ func (d *drawing) option() template.JS {
 		delete(option, unused)
 	}
 	option["animation"] = false
+	if axes, ok := option["yAxis"].([]opts.YAxis); ok { // which have no field for it
+		option["yAxis"] = withoutTicks(axes)
+	}
 	text, err := json.Marshal(option)
 	if err != nil { // numbers are finite by construction
 		return template.JS("null")
 	}
 	return template.JS(text)
+}
+
+// untickedAxis is an axis without the ticks that its own type has no field for.
+type untickedAxis struct {
+	opts.YAxis
+	AxisTick *opts.AxisTick `json:"axisTick"`
+}
+
+func withoutTicks(axes []opts.YAxis) (all []untickedAxis) {
+	for _, x := range axes {
+		all = append(all, untickedAxis{x, noTick()})
+	}
+	return all
 }
 
 func axisLabel() *opts.AxisLabel {

@@ -67,7 +67,7 @@ func tableFigure(s *study.Study, f analysis.Finding) Figure {
 	}
 	var names []string
 	for _, x := range slices.Backward(order) { // the axis counts from below
-		names = append(names, "", analysis.Label(s, x))
+		names = append(names, rowOf(analysis.Label(s, x))...)
 	}
 	f.Panel.Each, f.Panel.Estimates = f.Factor.Each, f.Factor.Cells
 	from, to := panelRange(a.Scale, f)
@@ -80,7 +80,7 @@ func tableFigure(s *study.Study, f analysis.Finding) Figure {
 	table := DataTable{Headings: []string{"Dish", "Name", "People", "Mean", percent(s.Plan.Level()) + " interval",
 		"Ratings (people)"}}
 	most := mostAlike(f)
-	height := func(x study.SampleID) float64 { return float64(2*(len(order)-slices.Index(order, x)) - 1) }
+	height := func(x study.SampleID) float64 { return meanLine(slices.Index(order, x), len(order)) }
 	for _, row := range c.Cells {
 		var line []point
 		for _, x := range row {
@@ -104,7 +104,7 @@ func tableFigure(s *study.Study, f analysis.Finding) Figure {
 	}
 	return Figure{
 		ID: "factors-" + string(f.Attribute), Title: "By dish and by name: " + a.Ask,
-		Height: 56 + factorRowHeight*len(order),
+		Height: 40 + factorRowHeight*len(order),
 		Option: d.option(),
 		Alt: fmt.Sprintf("For each of %d samples, by dish and then by name, its mean with its interval over a "+
 			"dot for each "+

@@ -29,7 +29,7 @@ func overviewFigure(s *study.Study, findings []analysis.Finding) Figure {
 			}
 		}
 	}
-	from, to, step := roomyRange(lo, hi, 3) // few labels, as phones are narrow
+	from, to, step := roomyRange(lo, hi, 2) // few labels, as phones are narrow
 	label := axisLabel()
 	label.Formatter = "{value} %"
 	d := newDrawing(

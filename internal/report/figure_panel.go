@@ -58,15 +58,26 @@ func sizeOfBlob(people, most int) float32 {
 	return float32(size)
 }
 
+// rowHeight is the height of a sample in pixels in figures that have a mean over dots.
+const rowHeight = 78
+
+// rowOf are the lines of a sample from below: its dots, its mean, and a gap, so that what is
+// written above a mean does not lie on the dots of the sample above.
+func rowOf(name string) []string { return []string{"", name, ""} }
+
+// meanLine is the line of the mean of a row, of so many and counted from the top; its dots lie on
+// the line below.
+func meanLine(row, of int) float64 { return float64(3*(of-1-row) + 1) }
+
 // panelFigure draws each sample's mean with its interval over the ratings of everybody,
-// the highest mean on top. A sample has two lines: its mean, and the dots below.
+// the highest mean on top.
 func panelFigure(s *study.Study, f analysis.Finding) Figure {
 	a, _ := s.Attribute(f.Attribute)
 	n := decimalsFor(a.Scale)
 	sorted := byMean(f)
 	var names []string
 	for i := len(sorted) - 1; i >= 0; i-- { // the axis counts from below
-		names = append(names, "", analysis.Label(s, sorted[i].Sample))
+		names = append(names, rowOf(analysis.Label(s, sorted[i].Sample))...)
 	}
 	from, to := panelRange(a.Scale, f)
 	d := newDrawing(
@@ -83,14 +94,14 @@ func panelFigure(s *study.Study, f analysis.Finding) Figure {
 		dot, legend = "person’s mean rating", "ratings, of each person the mean"
 	}
 	for i, e := range sorted {
-		top := float64(2*(len(sorted)-i) - 1)
+		top := meanLine(i, len(sorted))
 		ratings := d.blobs(blobs(f, e.Sample), top-1, most, n)
 		d.estimate(e, top, n)
 		table.Rows = append(table.Rows, []string{analysis.Label(s, e.Sample), fmt.Sprint(e.N), number(e.Mean, n),
 			interval(e.CI, n), lettersText(e.Letters), ratings})
 	}
 	return Figure{
-		ID: "panel-" + string(f.Attribute), Title: "All samples: " + a.Ask, Height: 56 + 64*len(sorted),
+		ID: "panel-" + string(f.Attribute), Title: "All samples: " + a.Ask, Height: 40 + rowHeight*len(sorted),
 		Option: d.option(),
 		Alt: fmt.Sprintf("For each of %d samples its mean with its interval, over a dot for each %s of %s; the "+
 			"highest mean, %s of %s, is on top.",
@@ -143,7 +154,7 @@ func panelRange(scale study.Scale, f analysis.Finding) (from, to float64) {
 		}
 	}
 	if lo < from || hi > to {
-		from, to, _ = niceRange(lo, hi, 6)
+		from, to, _ = niceRange(lo, hi, 4)
 	}
 	return from, to
 }

@@ -187,7 +187,7 @@ func sampleMap(s *study.Study, m *analysis.ProductMap) Figure {
 		opts.XAxis{Type: "value", Min: from, Max: to, AxisLine: axisLine(), AxisTick: noTick(), SplitLine: noSplit(),
 			AxisLabel: axis()},
 		opts.YAxis{Type: "value", Min: from, Max: to, AxisLabel: axis(), SplitLine: noSplit(), AxisLine: axisLine()},
-		opts.Grid{Left: "8", Right: "8", Top: "8", Bottom: "8", ContainLabel: opts.Bool(true)},
+		opts.Grid{Left: "4", Top: "4", Width: "296", Height: "296"}, // both axes have one scale: what is near is near
 	)
 	d.line("middle", []point{{from, 0}, {to, 0}}, stroke{colour: quietColour, width: 1, dash: "dotted", opacity: 0.7})
 	d.line("middle", []point{{0, from}, {0, to}}, stroke{colour: quietColour, width: 1, dash: "dotted", opacity: 0.7})
@@ -209,7 +209,7 @@ func sampleMap(s *study.Study, m *analysis.ProductMap) Figure {
 		d.line("ellipse", rings[i], stroke{colour: accentColour, width: 2, dash: "solid", opacity: 0.6})
 		d.marks("sample", []point{{x.X, x.Y}}, d.meanMark(string(x.Sample), "top"))
 	}
-	return Figure{ID: "map", Title: "The samples on a map", Height: 460, Option: d.option(), Alt: sampleMapAlt(s, m),
+	return Figure{ID: "map", Title: "The samples on a map", Height: 304, Option: d.option(), Alt: sampleMapAlt(s, m),
 		Legend: []LegendEntry{{"diamond", "a sample"},
 			{"up", fmt.Sprintf("where it would lie with other assessors like these, %s", percent(m.Level))},
 			{"least", "an attribute: samples on its side have more of it"}},

@@ -15,14 +15,14 @@ func rankingFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) []Fi
 }
 
 // rankingFigure draws how many people put each sample at each place, with its mean place
-// above, the first sample on top. A sample has two lines: its mean, and the dots below.
+// above, the first sample on top.
 func rankingFigure(s *study.Study, f analysis.Finding) Figure {
 	sorted := byPlace(f)
 	k := len(sorted)
 	var names []string
 	most := 1
 	for i := range sorted { // the axis counts from below
-		names = append(names, "", analysis.Label(s, sorted[k-1-i].Sample))
+		names = append(names, rowOf(analysis.Label(s, sorted[k-1-i].Sample))...)
 		for _, n := range sorted[i].At {
 			most = max(most, n)
 		}
@@ -38,7 +38,7 @@ func rankingFigure(s *study.Study, f analysis.Finding) Figure {
 		table.Headings = append(table.Headings, fmt.Sprintf("Place %d", place+1))
 	}
 	for i, x := range sorted {
-		top := float64(2*(k-i) - 1)
+		top := meanLine(i, k)
 		row := []string{analysis.Label(s, x.Sample), number(x.Mean, 2), fmt.Sprint(x.Sum)}
 		for place, n := range x.At {
 			row = append(row, fmt.Sprint(n))
@@ -53,7 +53,7 @@ func rankingFigure(s *study.Study, f analysis.Finding) Figure {
 		table.Rows = append(table.Rows, row)
 	}
 	return Figure{
-		ID: string(f.Kind), Title: "Who put which sample where", Height: 56 + 64*k, Option: d.option(),
+		ID: string(f.Kind), Title: "Who put which sample where", Height: 40 + rowHeight*k, Option: d.option(),
 		Alt: fmt.Sprintf("For each of %d samples how many of %s put it at each place, with its mean place; %s, "+
 			"with mean "+
 			"place %s, is on top.", k, people(f.N), analysis.Label(s, sorted[0].Sample), number(sorted[0].Mean, 1)),

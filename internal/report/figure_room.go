@@ -50,7 +50,7 @@ func (p *Page) drawBeside(s *study.Study, r *analysis.Result, o Options) {
 		}
 	}
 	if !o.Simulated {
-		p.Figures = append(p.Figures, powerFigures(s, r)...)
+		p.drawPower(s, r)
 	}
 	p.Figures = append(p.Figures, timelineFigures(o.Answered)...)
 }
@@ -122,7 +122,7 @@ func whenFigure(a study.Attribute, id, word string, rows []apart) Figure {
 	lo, hi, most := 0.0, 0.0, 1
 	var names []string
 	for i := len(rows) - 1; i >= 0; i-- { // the axis counts from below
-		names = append(names, "", rows[i].name)
+		names = append(names, rowOf(rows[i].name)...)
 		for _, b := range rows[i].each {
 			lo, hi, most = min(lo, b.value), max(hi, b.value), max(most, b.people)
 		}
@@ -130,7 +130,7 @@ func whenFigure(a study.Attribute, id, word string, rows []apart) Figure {
 	if lo == hi {
 		lo, hi = lo-1, hi+1
 	}
-	from, to, step := roomyRange(lo, hi, 6)
+	from, to, step := roomyRange(lo, hi, 4)
 	d := newDrawing(
 		opts.XAxis{Type: "value", Min: from, Max: to, MinInterval: step, MaxInterval: step, AxisLine: axisLine(),
 			AxisTick: noTick(), SplitLine: quietLine(), AxisLabel: axisLabel()},
@@ -142,7 +142,7 @@ func whenFigure(a study.Attribute, id, word string, rows []apart) Figure {
 	table := DataTable{Headings: []string{upperFirst(word), "Ratings", "Mean of what they differ by"}}
 	low, high := rows[0], rows[0]
 	for i, row := range rows {
-		top := float64(2*(len(rows)-i) - 1)
+		top := meanLine(i, len(rows))
 		d.dotsOf("rating", row.each, most, func(b blob) point { return point{b.value, top - 1} })
 		d.marks("mean", []point{{row.mean, top}}, d.meanMark(signed(row.mean, n+1), "top"))
 		table.Rows = append(table.Rows, []string{row.name, strconv.Itoa(row.n), signed(row.mean, n+1)})
@@ -154,7 +154,7 @@ func whenFigure(a study.Attribute, id, word string, rows []apart) Figure {
 		}
 	}
 	return Figure{
-		ID: id, Title: fmt.Sprintf("By %s: %s", word, a.Ask), Height: 56 + 64*len(rows), Option: d.option(),
+		ID: id, Title: fmt.Sprintf("By %s: %s", word, a.Ask), Height: 40 + rowHeight*len(rows), Option: d.option(),
 		Alt: fmt.Sprintf("For each %s a dot for each rating at what it differs by from the mean of its sample, and "+
 			"their mean: from %s (%s) to %s (%s).", word, signed(low.mean, n+1), low.name, signed(high.mean, n+1),
 			high.name),
@@ -230,25 +230,30 @@ func expectedFigure(s *study.Study, f analysis.Finding) Figure {
 	}
 }
 
-// powerFigures draw what the planned test finds, by the size of the panel, with the panel that
-// was planned and the one that came; none where no difference is stated, where no formula gives
-// it, or where the plan may stop early: its chance is not that of one test at the end.
-func powerFigures(s *study.Study, r *analysis.Result) []Figure {
-	if s.Plan.LooksEarly() {
-		return nil
+// inTheTest is how many people the primary test rests on.
+func inTheTest(r *analysis.Result) int {
+	if f := r.Findings[0]; f.Kind != analysis.KindChoice { // of which N counts answers
+		return f.N
 	}
-	came := r.Assessors
-	switch f := r.Findings[0]; f.Kind {
-	case analysis.KindPair:
-		came = f.N
-	case analysis.KindGroups:
-		came = f.Groups.Ns[0] + f.Groups.Ns[1]
+	return r.Assessors
+}
+
+// drawPower draws what the planned test finds, by the size of the panel, with the panel that was
+// planned and the one that came, or says why that is not drawn.
+func (p *Page) drawPower(s *study.Study, r *analysis.Result) {
+	came := inTheTest(r)
+	curve := analysis.PowerByPanel(s, came)
+	if curve.None != "" {
+		p.Technical.Facts = append(p.Technical.Facts, Fact{"Chance that a panel finds it, by its size",
+			"not drawn: " + curve.None})
 	}
-	curve, basis := analysis.PowerByPanel(s, came)
-	if len(curve) < 2 || came == 0 {
-		return nil
+	if len(curve.At) > 1 && came > 0 {
+		p.Figures = append(p.Figures, powerFigure(s, curve, came))
 	}
-	far := curve[len(curve)-1].Assessors
+}
+
+func powerFigure(s *study.Study, curve analysis.PowerCurve, came int) Figure {
+	far := curve.At[len(curve.At)-1].Assessors
 	step := niceStep(float64(far), 6)
 	d := newDrawing(
 		opts.XAxis{Type: "value", Min: 0, Max: far, MinInterval: step, MaxInterval: step, AxisLine: axisLine(),
@@ -256,34 +261,58 @@ func powerFigures(s *study.Study, r *analysis.Result) []Figure {
 		opts.YAxis{Type: "value", Min: 0, Max: 100, SplitLine: quietLine(), AxisLabel: axisLabel(), AxisLine: noLine()},
 		opts.Grid{Left: "8", Right: "20", Top: "20", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
-	var line []point
+	var line, beside []point
 	table := DataTable{Headings: []string{"People", "Chance of finding it"}}
+	legend := []LegendEntry{{"ink", "chance of finding it"}}
+	if curve.Beside != nil {
+		table.Headings = append(table.Headings, "Of one adjusted with others")
+		legend = append(legend, LegendEntry{"down", "of one adjusted with others"})
+	}
 	at := map[int]float64{}
-	for _, x := range curve {
+	for i, x := range curve.At {
 		line = append(line, point{float64(x.Assessors), 100 * x.Power})
 		at[x.Assessors] = x.Power
-		table.Rows = append(table.Rows, []string{strconv.Itoa(x.Assessors), analysis.Percent(x.Power)})
+		row := []string{strconv.Itoa(x.Assessors), analysis.Percent(x.Power)}
+		if curve.Beside != nil {
+			beside = append(beside, point{float64(x.Assessors), 100 * curve.Beside[i]})
+			row = append(row, analysis.Percent(curve.Beside[i]))
+		}
+		table.Rows = append(table.Rows, row)
 	}
+	d.line("beside", beside, stroke{colour: inkColour, width: 1.5, dash: "dashed", opacity: 1})
 	d.line("power", line, stroke{colour: inkColour, width: 2, dash: "solid", opacity: 1})
 	planned := s.Panel.Assessors
 	d.marks("planned", []point{{float64(planned), 100 * at[planned]}}, stroke{colour: inkColour, symbol: "diamond",
 		size: 14, opacity: 1, hollow: true})
 	d.marks("came", []point{{float64(came), 100 * at[came]}}, stroke{colour: accentColour, symbol: "circle", size: 11,
-		opacity: 1, label: []string{strconv.Itoa(came)}, side: "bottom"})
-	return []Figure{{
+		opacity: 1})
+	found := cmp.Or(curve.Found, smallestText(s))
+	caption := fmt.Sprintf("Upwards: the chance, in %%, that the planned test finds %s where that is the truth", found)
+	what := "finding " + found
+	switch {
+	case s.Plan.Test != study.Equivalence:
+	case s.Question.Kind().Tells:
+		what = "showing that fewer than " + shareWords(s.Plan.SmallestEffect) +
+			" of the people truly tell the two apart"
+		caption = "Upwards: the chance, in %, of " + what + " where in truth nobody does"
+	default:
+		what = "showing that the two are alike within " + found
+		caption = "Upwards: the chance, in %, of " + what + " where they truly are alike"
+	}
+	caption += "; " + curve.Basis + ". "
+	if curve.BesideWhat != "" {
+		caption += fmt.Sprintf("Dashed: the chance of finding as large a difference %s. ", curve.BesideWhat)
+	}
+	return Figure{
 		ID: "power", Title: "What a panel of this size finds", Height: 300, Option: d.option(),
-		Alt: fmt.Sprintf("The chance of finding %s against the size of the panel: %s with the %d planned, %s "+
-			"with the %d "+
-			"whose answers the test has.", smallestText(s), analysis.Percent(at[planned]), planned,
+		Alt: fmt.Sprintf("The chance of %s against the size of the panel: %s with the %d planned, %s "+
+			"with the %d whose answers the test has.", what, analysis.Percent(at[planned]), planned,
 			analysis.Percent(at[came]), came),
-		Legend: []LegendEntry{{"ink", "chance of finding it"}, {"unclear", fmt.Sprintf("planned: %d", planned)},
-			{"dot-up", fmt.Sprintf("in the test: %d", came)}},
+		Legend: append(legend, LegendEntry{"unclear", fmt.Sprintf("planned: %d", planned)},
+			LegendEntry{"dot-up", fmt.Sprintf("in the test: %d", came)}),
 		Left: "nobody", Right: "more people", Data: table,
-		Caption: fmt.Sprintf("Upwards: the chance, in %%, that the planned test finds %s if that is what truly "+
-			"differs; %s. "+
-			"From the plan alone: it says what the panel could find, and nothing of what was found.", smallestText(s),
-			basis),
-	}}
+		Caption: caption + "From the plan alone: it says what the panel could find, and nothing of what was found.",
+	}
 }
 
 // timelineFigures draw when people answered, sitting by sitting.

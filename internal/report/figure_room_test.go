@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -199,10 +200,67 @@ func TestPowerIsThatOfThePlan(t *testing.T) {
 	if _, drawn := c.figure("power"); drawn {
 		t.Error("a curve of no difference")
 	}
+	wantNoCurve(t, c.page, "no smallest difference")
 	r = analyse(t, s, paired(ten, near))
 	s.Plan.SmallestEffect, s.Plan.Evidence = 8, study.ByMixture
 	c = drawnCase{page: report.Build(s, r, report.Options{})}
 	if _, drawn := c.figure("power"); drawn {
 		t.Error("a curve of one test at the end, of a plan that may stop early")
+	}
+	wantNoCurve(t, c.page, "may stop early")
+}
+
+// wantNoCurve says that the page tells why it has no curve.
+func wantNoCurve(t *testing.T, p report.Page, why string) {
+	t.Helper()
+	for _, x := range p.Technical.Facts {
+		if strings.HasPrefix(x.What, "Chance that a panel finds it") && strings.Contains(x.Value, why) {
+			return
+		}
+	}
+	t.Errorf("nothing says that no curve is drawn because of %q: %v", why, p.Technical.Facts)
+}
+
+// TestEveryExampleHasItsCurveOrSaysWhyNot: the figure of each example has what the sizing of the study
+// finds, of every test that can be sized, and beside it what one adjusted comparison finds.
+func TestEveryExampleHasItsCurveOrSaysWhyNot(t *testing.T) {
+	drawn := map[analysis.Kind]bool{}
+	for _, name := range invented(t) {
+		s, r := inventedOf(t, name)
+		page := report.Build(s, r, report.Options{})
+		f, has := drawnCase{page: page}.figure("power")
+		if !has {
+			wantNoCurve(t, page, "")
+			continue
+		}
+		drawn[r.Findings[0].Kind] = true
+		o := optionOf(t, f)
+		o.within(t, f.ID)
+		q, err := analysis.SizingOf(s)
+		if err != nil {
+			t.Fatal(name, err)
+		}
+		z, err := analysis.FindSize(q)
+		if err != nil {
+			t.Fatal(name, err)
+		}
+		if got := o.named("planned"); len(got) != 1 || math.Abs(got[0][1]-100*z.Planned.Power) > 1e-9 {
+			t.Errorf("%s: %v planned, want %g", name, got, 100*z.Planned.Power)
+		}
+		for _, b := range z.Beside {
+			if b.Code != analysis.BesideOthers && b.Code != analysis.BesideTukeyPair {
+				continue
+			}
+			at := slices.IndexFunc(o.named("beside"), func(p [2]float64) bool { return p[0] == float64(q.Assessors) })
+			if at < 0 || math.Abs(o.named("beside")[at][1]-100*b.Planned) > 1e-9 {
+				t.Errorf("%s: the dashed line lacks %g at %d people", name, 100*b.Planned, q.Assessors)
+			}
+		}
+	}
+	for _, kind := range []analysis.Kind{analysis.KindPair, analysis.KindPanel, analysis.KindChoice, analysis.KindRanking,
+		analysis.KindWords, analysis.KindNamedDose} {
+		if !drawn[kind] {
+			t.Errorf("no curve of a finding of kind %s", kind)
+		}
 	}
 }

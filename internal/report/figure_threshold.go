@@ -35,7 +35,7 @@ func thresholdFigure(s *study.Study, f analysis.Finding) Figure {
 	fig := Figure{ID: "threshold-" + string(f.Attribute), Title: "From how much on it is tasted: " + s.TurnAsk(),
 		Height: 400, Left: "less " + t.Unit.Of, Right: "more " + t.Unit.Of, Data: thresholdTable(f),
 		Legend: []LegendEntry{{"diamond", "right answers at an amount, in %"},
-			{"apart", fmt.Sprintf("if everybody guessed, %s %%", number(chance, 0))}},
+			{"down", fmt.Sprintf("if everybody guessed, %s %%", number(chance, 0))}},
 		Caption: "Up: right answers in percent. Across: " + t.Unit.String() + ", equal steps for equal factors."}
 	if !math.IsNaN(t.CurveSlope) {
 		d.thresholdCurve(t, left, right)
@@ -51,7 +51,7 @@ func thresholdFigure(s *study.Study, f analysis.Finding) Figure {
 		t.Unit.Short(lastRise(f).Amount), people(own))
 	if f.Verdict.Different() && t.Inside && !f.CI.Absent() {
 		d.groupThreshold(f, left, right)
-		fig.Legend = append(fig.Legend, LegendEntry{"least", fmt.Sprintf("threshold of the group, with its %s interval",
+		fig.Legend = append(fig.Legend, LegendEntry{"green", fmt.Sprintf("threshold of the group, with its %s interval",
 			percent(f.CI.Level))})
 		fig.Alt += fmt.Sprintf(" That of the group is %s (%s).", grams(f.Value), gramsInterval(f.CI, f.Threshold))
 	}

@@ -117,31 +117,40 @@ func mapFigure(s *study.Study, f analysis.Finding) Figure {
 		reach = max(reach, math.Abs(w.At[0]), math.Abs(w.At[1]))
 	}
 	reach *= 1.35 // room for what is written beside a mark
+	var written labels
+	for j := range f.Comparison {
+		written.mark(mapPixels(m.Samples[j], reach), 15)
+	}
+	for _, w := range m.Words {
+		written.mark(mapPixels(w.At, reach), 7)
+	}
+	sides := make([]string, len(f.Comparison)) // samples first: their letters are what is looked for
+	for j, id := range f.Comparison {
+		sides[j] = written.beside(mapPixels(m.Samples[j], reach), 15, string(id), "top", "bottom", "left", "right")
+	}
 	axis := opts.XAxis{Type: "value", Min: -reach, Max: reach, SplitLine: noSplit(), AxisTick: noTick(),
 		AxisLine:  &opts.AxisLine{Show: opts.Bool(true), LineStyle: &opts.LineStyle{Color: quietColour, Width: 1}},
 		AxisLabel: &opts.AxisLabel{Show: opts.Bool(false)}}
 	d := newDrawing(axis, opts.YAxis{Type: "value", Min: -reach, Max: reach, SplitLine: noSplit(),
 		AxisLine: axis.AxisLine, AxisLabel: axis.AxisLabel},
-		opts.Grid{Left: "4", Top: "4", Width: "296", Height: "296"})
+		opts.Grid{Left: "4", Top: "4", Width: mapSide, Height: mapSide})
 	table := DataTable{Headings: []string{"", "Axis 1", "Axis 2"}}
 	apart := map[study.AttributeID]bool{}
 	for _, w := range telling(s, f) {
 		apart[w.ID] = true
 	}
 	for _, w := range m.Words {
-		k := stroke{colour: accentColour, symbol: "circle", size: 7, opacity: 1, label: []string{w.Word}, side: "right"}
-		if !apart[w.ID] && len(apart) > 0 {
-			k = stroke{colour: quietColour, symbol: "circle", size: 6, opacity: 1, hollow: true}
-		}
-		if w.At[0] > reach/2 {
-			k.side = "left"
+		k := stroke{colour: quietColour, symbol: "circle", size: 6, opacity: 1, hollow: true}
+		if apart[w.ID] || len(apart) == 0 {
+			k = stroke{colour: accentColour, symbol: "circle", size: 7, opacity: 1, label: []string{w.Word},
+				side: written.beside(mapPixels(w.At, reach), 7, w.Word, "right", "left", "top", "bottom")}
 		}
 		d.marks(w.Word, []point{w.At}, k)
 		table.Rows = append(table.Rows, []string{"“" + w.Word + "”", number(w.At[0], 3), number(w.At[1], 3)})
 	}
 	for j, id := range f.Comparison {
 		d.marks(string(id), []point{m.Samples[j]}, stroke{colour: inkColour, symbol: "diamond", size: 15, opacity: 1,
-			label: []string{string(id)}, side: "top"})
+			label: []string{string(id)}, side: sides[j]})
 		table.Rows = append(table.Rows, []string{analysis.Label(s, id), number(m.Samples[j][0], 3),
 			number(m.Samples[j][1], 3)})
 	}
@@ -160,6 +169,52 @@ func mapFigure(s *study.Study, f analysis.Finding) Figure {
 			"for which it was ticked more often than for the others.", columnsIn(s, f), shareWords(m.Share[0]),
 			shareWords(m.Share[1])),
 	}
+}
+
+// mapSide is the side of the square of the map, in pixels.
+const mapSide, mapSidePixels = "296", 296.0
+
+// mapPixels is where a point of the map lies, from its upper left.
+func mapPixels(p [2]float64, reach float64) point {
+	return point{(p[0] + reach) / (2 * reach) * mapSidePixels, (reach - p[1]) / (2 * reach) * mapSidePixels}
+}
+
+// labels are the places of marks and of what is written beside them: left, top, right, bottom.
+type labels [][4]float64
+
+func (l *labels) mark(at point, size float64) {
+	*l = append(*l, [4]float64{at[0] - size/2, at[1] - size/2, at[0] + size/2, at[1] + size/2})
+}
+
+// beside is the first of some sides of a mark on which a text covers nothing and stays on the map;
+// of sides that all cover something, that which covers least. What is written is then among them.
+func (l *labels) beside(at point, size float64, text string, sides ...string) string {
+	const letter, line, gap = 8.6, 16.0, 5.0 // of bold figures' text of 14 pixels, no narrower than it is
+	width, away := letter*float64(len([]rune(text))), size/2+gap
+	best, least, place := "", math.Inf(1), [4]float64{}
+	for _, side := range sides {
+		box := [4]float64{at[0] - width/2, at[1] - line/2, at[0] + width/2, at[1] + line/2}
+		switch side {
+		case "top":
+			box[1], box[3] = at[1]-away-line, at[1]-away
+		case "bottom":
+			box[1], box[3] = at[1]+away, at[1]+away+line
+		case "left":
+			box[0], box[2] = at[0]-away-width, at[0]-away
+		case "right":
+			box[0], box[2] = at[0]+away, at[0]+away+width
+		}
+		covered := line * (max(0, -box[0]) + max(0, box[2]-mapSidePixels)) * 4 // cut off is worse than covered
+		for _, other := range *l {
+			covered += max(0, min(box[2], other[2])-max(box[0], other[0])) *
+				max(0, min(box[3], other[3])-max(box[1], other[1]))
+		}
+		if covered < least {
+			best, least, place = side, covered, box
+		}
+	}
+	*l = append(*l, place)
+	return best
 }
 
 // mapAlt says of each sample which word lies farthest out on its side.

@@ -106,6 +106,15 @@ func points(s study.Scale) string {
 	return fmt.Sprintf("points on the scale from %s to %s", end(s.Min()), end(s.Max()))
 }
 
+// countedPoints are so many points: "5 points of 100", "1 point on the scale from 1 to 9".
+func countedPoints(v float64, s study.Scale) string {
+	words := points(s)
+	if v == 1 {
+		words = strings.Replace(words, "points", "point", 1)
+	}
+	return fmt.Sprintf("%g %s", v, words)
+}
+
 // end writes an end of a scale.
 func end(v float64) string {
 	return strings.Replace(strconv.FormatFloat(v, 'f', -1, 64), "-", "−", 1)

@@ -144,7 +144,7 @@ func checkPanelFigure(t *rapid.T, s *study.Study, f analysis.Finding, page repor
 	})
 	row := map[study.SampleID]float64{}
 	for k, e := range sorted {
-		at := float64(2*(len(sorted)-k) - 1)
+		at := float64(3*(len(sorted)-1-k) + 1)
 		row[e.Sample] = at
 		if o.YAxis[0].Data[int(at)] != analysis.Label(s, e.Sample) {
 			t.Errorf("row %g is named %q, want %s", at, o.YAxis[0].Data[int(at)], e.Sample)

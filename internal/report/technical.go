@@ -185,10 +185,10 @@ func smallestText(s *study.Study) string {
 	if s.Question.CollectsRatings() {
 		primary, _ := s.WorthOn()
 		if s.Question.Kind().Amounts {
-			return fmt.Sprintf("%g %s for each %s more", s.Plan.SmallestEffect, points(primary.Scale),
+			return fmt.Sprintf("%s for each %s more", countedPoints(s.Plan.SmallestEffect, primary.Scale),
 				s.AmountsIn.One())
 		}
-		return fmt.Sprintf("%g %s", s.Plan.SmallestEffect, points(primary.Scale))
+		return countedPoints(s.Plan.SmallestEffect, primary.Scale)
 	}
 	if s.Question.Kind().Tells {
 		return fmt.Sprintf("%s of the people truly telling the two apart", shareWords(s.Plan.SmallestEffect))
