@@ -61,6 +61,8 @@ type Rehearsal struct {
 	Places  int // of the plan
 	Welcome Welcome
 	Ballots []Ballot // after consent; the last is what stands there after the close, if anything
+	Half    bool     // names are read by a random half of the panel
+	Reads   bool     // this assessor reads names
 	moments []moment // of each of Ballots
 }
 
@@ -83,12 +85,13 @@ func Rehearse(a *study.Study, lang string, place int, begun time.Time) (Rehearsa
 		return Rehearsal{}, ErrNotFound
 	}
 	r := Rehearsal{Places: plan.Assessors, Welcome: newWelcome(inLang, a.Languages)}
-	r.Welcome.Stand = StandOpen
+	r.Welcome.Stand, r.Half = StandOpen, a.Serving.AskHalf
 	turns := turnsAt(a, plan, place)
 	if len(turns) == 0 {
 		return Rehearsal{}, ErrNotFound
 	}
 	for i := range turns {
+		r.Reads = r.Reads || turns[i].reads()
 		turns[i].ID = TurnID(strconv.Itoa(i + 1))
 		for k := range turns[i].Servings {
 			turns[i].Servings[k].ID = ServingID(fmt.Sprintf("%d/%d", i+1, k+1))

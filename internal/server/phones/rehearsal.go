@@ -77,7 +77,8 @@ func (x onRehearsal) frame(c *gin.Context) site.Frame {
 			f.Languages[i].Href = other.at()
 		}
 	}
-	bar := site.Rehearsing{Screen: x.screen, Of: x.screens(), Study: "/studies/" + string(x.id)}
+	bar := site.Rehearsing{Screen: x.screen, Of: x.screens(), Study: "/studies/" + string(x.id),
+		Half: x.Half, Reads: x.Reads}
 	if x.screen > 1 {
 		bar.Closed = !x.Ballots[x.ballotIndex()].WithdrawUntil.IsZero()
 		bar.Before = x.address(x.seat, x.screen-1)

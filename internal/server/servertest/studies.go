@@ -96,6 +96,9 @@ translations:
 // Expecting has its names read and rated before any tasting.
 var Expecting = strings.Replace(Custard, "rinse: 0 s", "rinse: 0 s, expectation: true", 1)
 
+// ExpectingHalf has them read by a random half of the panel.
+var ExpectingHalf = strings.Replace(Expecting, "expectation: true", "expectation: true, expectation of half: true", 1)
+
 // The longest words and texts that study files may hold.
 var (
 	longWord = "Unaussprechlichkeitssuppe"

@@ -14,6 +14,7 @@ type Rehearsing struct {
 	Before, After, Other string // other screens, and the first one of another assessor; "" = none
 	Study                string // the way back
 	Closed               bool   // the screen shows what stands there after the close
+	Half, Reads          bool   // a random half of the panel reads names; this assessor does
 }
 
 // StaffFrame is the frame of a page of kitchen or floor: like an assessor's, it
