@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"fmt"
 	"log/slog"
 	"net/http"
@@ -144,5 +145,34 @@ func compareSizes(t *testing.T, name string, page *goquery.Selection, want power
 	costs := page.Find("table.costs tbody tr")
 	if got, want := costs.Last().Find("td").First().Text(), fmt.Sprint(want.Planned.Cost.Minutes_each); got != want {
 		t.Errorf("%s: %s minutes on the page, %s by the command", name, got, want)
+	}
+}
+
+// What a name would be found to draw stands on the size step as the command has it.
+func TestWayOnTheSizeStepEqualsTheCommand(t *testing.T) {
+	const file = "../../studies/promised-sweet.yaml"
+	_, out, _ := runPowerArgs(file, "--spread", "14", "--format", "json")
+	var want struct {
+		Way struct {
+			Assessors int `json:"assessors"`
+			Rows      []struct {
+				Gap, Named, Drawn, Reach float64
+				Needed                   int
+			} `json:"rows"`
+		} `json:"share_of_the_way"`
+	}
+	if err := json.Unmarshal([]byte(out), &want); err != nil || len(want.Way.Rows) != 3 || want.Way.Assessors != 60 {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	page := newSizePages(t, file).step(url.Values{"spread": {"14"}})
+	rows := page.Find("table.way-ahead tbody tr")
+	for i, r := range want.Way.Rows {
+		var cells []string
+		rows.Eq(i).Children().Each(func(_ int, c *goquery.Selection) { cells = append(cells, c.Text()) })
+		said := strings.NewReplacer("\u00a0", " ", "over", "more than").Replace(strings.Join(cells, " | "))
+		if got, want := said, fmt.Sprintf("%s points | %s | %s | ± %s | %d", analysis.Points(r.Gap),
+			analysis.Percent(r.Named), analysis.Percent(r.Drawn), analysis.Percent(r.Reach), r.Needed); got != want {
+			t.Errorf("the page has %q, the command %q", got, want)
+		}
 	}
 }

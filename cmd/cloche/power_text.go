@@ -33,6 +33,9 @@ func (a powerAnswer) writeText(w io.Writer) error {
 	a.writeBeside(&b)
 	a.writeEarly(&b)
 	a.writeLooking(&b)
+	if z.Way != nil {
+		a.writeWay(&b)
+	}
 	a.writeOtherWays(&b)
 	a.writeCurve(&b)
 	if err := a.writeCost(&b); err != nil {
@@ -219,6 +222,20 @@ func (a powerAnswer) writeLooking(b *strings.Builder) {
 			analysis.Percent(x.Early))
 	}
 	fmt.Fprintf(b, "            %s\n", w.Words(a.size.Request))
+}
+
+// writeWay writes how well the share of the way from blind to expected would be known.
+func (a powerAnswer) writeWay(b *strings.Builder) {
+	w := a.size.Way
+	fmt.Fprintf(b, "\nHow far a name draws. %s\n", w.Words())
+	t := tabwriter.NewWriter(b, 0, 0, 3, ' ', tabwriter.AlignRight)
+	fmt.Fprintf(t, "promises more by\ttwo ends\tdraws\tknown to\tassessors for ± %s\t\n",
+		analysis.Percent(analysis.WayWithin))
+	for _, r := range w.Rows {
+		fmt.Fprintf(t, "%s\n", strings.Join(r.Cells(), "\t")+"\t")
+	}
+	t.Flush()
+	fmt.Fprintln(b, w.Rests())
 }
 
 // writeOtherWays writes what other questions take to find the same difference.

@@ -36,6 +36,7 @@ type powerJSON struct {
 	Early       []earlyJSON        `json:"early,omitempty"`         // of a plan that stops early
 	Looking     *lookingJSON       `json:"looking_early,omitempty"` // of a plan of ratings
 	Ahead       []aheadJSON        `json:"worth_of_a_name,omitempty"`
+	Way         *wayAheadJSON      `json:"share_of_the_way,omitempty"`
 	OtherWays   []otherWayJSON     `json:"other_ways"`
 	Curve       []panelJSON        `json:"curve"`
 	Assumptions []string           `json:"assumptions"`
@@ -59,6 +60,23 @@ type aheadJSON struct {
 	Found     float64  `json:"found"`     // share of the studies
 	Unbounded float64  `json:"unbounded"` // share of the studies
 	Reach     *float64 `json:"reach"`     // half of the interval, in the unit of the amounts
+}
+
+// wayAheadJSON is what a panel would find of how far a name draws ratings from blind to expected.
+type wayAheadJSON struct {
+	Assessors *int              `json:"assessors"` // planned who say what they expect and taste the dish both ways
+	Studies   int               `json:"studies"`   // simulated, for each row
+	Share     float64           `json:"share"`     // of the way that the name truly goes
+	Within    float64           `json:"within"`    // half of the interval that the panel needed has
+	Rows      []wayAheadRowJSON `json:"rows"`
+}
+
+type wayAheadRowJSON struct {
+	Gap    float64  `json:"gap"`    // expected minus tasted blind, scale points
+	Named  *float64 `json:"named"`  // share of the studies in which the share of the way has two ends
+	Drawn  *float64 `json:"drawn"`  // share of the studies whose interval is clear of 0
+	Reach  *float64 `json:"reach"`  // half of the interval, as a share of the way
+	Needed *int     `json:"needed"` // assessors in all
 }
 
 // earlyJSON is what a plan that stops early comes to, when so many people tell.
@@ -182,6 +200,13 @@ func (a powerAnswer) asJSON() (powerJSON, error) {
 			Needed: unlessZero(w.Needed)}
 		for _, r := range w.Rows {
 			x.Looking.Rows = append(x.Looking.Rows, lookingRowJSON(r))
+		}
+	}
+	if w := z.Way; w != nil {
+		x.Way = &wayAheadJSON{unlessZero(w.Assessors), w.Studies, analysis.WayTried, analysis.WayWithin, nil}
+		for _, r := range w.Rows {
+			x.Way.Rows = append(x.Way.Rows, wayAheadRowJSON{r.Gap, orNull(r.Named), orNull(r.Drawn), orNull(r.Reach),
+				unlessZero(r.Needed)})
 		}
 	}
 	for _, w := range z.OtherWays {

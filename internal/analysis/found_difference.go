@@ -50,12 +50,26 @@ type FoundDifference struct {
 
 	Samples    [2]string // that were compared, in words
 	Alike      string    // the dish that both are, or the name that both have; "" when they have neither
-	Difference float64   // mean of theirs, the first sample less the second
+	Difference float64   // mean of theirs, the first sample less the second; see Stopping
 	Decides    bool      // the study had planned to decide by this attribute
 	Smallest   float64   // difference worth acting on that it had stated for it; 0 = none
 	Counted    bool      // its plan counted evidence on it after everybody
 	LogE       float64   // ln of that evidence where tasting ended
+
+	// Of a study that might have stopped early by what it found: how, and the interval of the difference, at
+	// [recordLevel], that allows for it. Where looks were planned, Difference is the estimate after them.
+	Stopping  StopsBy
+	Low, High float64
 }
+
+// StopsBy is what may end a tasting before everybody has come.
+type StopsBy string
+
+// What may end it. The zero value is nothing.
+const (
+	StopsByLooks    StopsBy = "looks"
+	StopsByEvidence StopsBy = "evidence"
+)
 
 // FoundDifferences are those of a study: one for each attribute on which two people or
 // more rated both samples, but for whom the screening leaves out. None when the
@@ -84,17 +98,51 @@ func FoundDifferences(s *study.Study, ratings []Rating, said []Screened) ([]Foun
 		f.Difference, f.Alike = stats.Mean(d), alikeIn(s)
 		if f.Decides = a.ID == s.Plan.Attribute; f.Decides {
 			f.Smallest = s.Plan.SmallestEffect
-			if s.Plan.Evidence != "" {
-				e, err := EvidenceNow(s, ratings, nil) // whom the screening leaves out is gone already
-				if err != nil {
-					return nil, err
-				}
-				f.Counted, f.LogE = true, e.LogE()
+			if err := f.allowForStopping(s, ratings); err != nil {
+				return nil, err
 			}
 		}
 		all = append(all, f)
 	}
 	return all, nil
+}
+
+// allowForStopping puts what a plan that may stop early comes to in the place of the plain mean, which then
+// exaggerates: of whoever counts, the estimate and the interval that the report has, at [recordLevel]. Whom the
+// screening leaves out is gone already.
+func (f *FoundDifference) allowForStopping(s *study.Study, ratings []Rating) error {
+	if !s.Plan.LooksEarly() {
+		return nil
+	}
+	main, when, err := ratedBoth(s, ratings, nil)
+	if err != nil {
+		return err
+	}
+	if s.Plan.Evidence != "" {
+		err = main.takeEvidence(s, when)
+	} else {
+		err = main.takeLooks(s, when, false)
+	}
+	if err != nil {
+		return fmt.Errorf("when %q ended: %w", s.Title, err)
+	}
+	d := differencesOf(main.Pair.Each)
+	f.People, f.SD, f.Difference = len(d), stats.SD(d), stats.Mean(d)
+	estimate := main.estimatedAfterLooks
+	if f.Stopping = StopsByLooks; main.Evidence != nil {
+		f.Stopping, f.Counted, f.LogE = StopsByEvidence, true, main.Evidence.LogE()
+		estimate = main.estimatedByEvidence
+	}
+	if len(d) < 2 || !(f.SD > 0) {
+		f.Stopping = "" // there is no interval that could allow for anything
+		return nil
+	}
+	e, err := estimate(recordLevel)
+	if err != nil {
+		return fmt.Errorf("what %q found, with its plan of when to stop: %w", s.Title, err)
+	}
+	f.Difference, f.Low, f.High = e.value, e.ci.Lo, e.ci.Hi
+	return nil
 }
 
 // alikeIn is what the two samples that are compared have in common, in words.

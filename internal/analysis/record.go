@@ -14,7 +14,7 @@ import (
 type Record struct {
 	Studies   []FoundDifference // as they came; the differences all in the sense of the first
 	Places    []int             // of the studies, in what was given
-	Intervals []stats.Interval  // of each study's mean difference, 95 %, by Student's t
+	Intervals []stats.Interval  // of each study's mean difference, 95 %: Student's t, or what allows for an early stop
 	Together  *Together         // nil where fewer than two studies can be combined
 }
 
@@ -56,6 +56,7 @@ func Records(found []FoundDifference) []Record {
 		}
 		if r := &all[at]; len(r.Studies) > 0 && turned != (r.Studies[0].Samples[0] > r.Studies[0].Samples[1]) {
 			f.Samples[0], f.Samples[1], f.Difference = f.Samples[1], f.Samples[0], -f.Difference
+			f.Low, f.High = -f.High, -f.Low
 		}
 		all[at].Studies, all[at].Places = append(all[at].Studies, f), append(all[at].Places, i)
 	}
@@ -93,15 +94,21 @@ func (r Record) decided() bool {
 }
 
 // combine fills the intervals and what all studies say together. A study whose guests all
-// moved alike has no standard error and is left out of that.
+// moved alike has no standard error and is left out of that. One that might have stopped early counts with its
+// estimate and interval that allow for it: half of the interval over the quantile of t stands in for the standard
+// error (an approximation of ours: the interval after looks is not even about its estimate).
 func (r *Record) combine() {
 	var studies []meta.Study
 	squares, df, guests := 0., 0., 0
 	for _, f := range r.Studies {
 		n := float64(f.People)
 		se := f.SD / math.Sqrt(n)
-		half := dist.TQuantile((1+recordLevel)/2, n-1) * se
-		ci := stats.Interval{Lo: f.Difference - half, Hi: f.Difference + half, Level: recordLevel}
+		t := dist.TQuantile((1+recordLevel)/2, n-1)
+		ci := stats.Interval{Lo: f.Difference - t*se, Hi: f.Difference + t*se, Level: recordLevel}
+		if f.Stopping != "" {
+			ci.Lo, ci.Hi = f.Low, f.High
+			se = (ci.Hi - ci.Lo) / (2 * t)
+		}
 		if f.SD > 0 {
 			studies = append(studies, meta.Study{Estimate: f.Difference, Variance: se * se})
 			squares, df, guests = squares+f.SD*f.SD*(n-1), df+n-1, guests+f.People

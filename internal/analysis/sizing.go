@@ -77,6 +77,7 @@ type Sizing struct {
 	OneDish    int              // sides of one dish that are tested together; 0 = it is not of one dish
 
 	Looking SizedLooking // whether the plan looks before its end
+	Way     Part         // of the panel that says what it expects of a name, see [WayAhead]; zero = nobody
 
 	Strata  int // within which groups are compared; 0 or 1 = none
 	Samples int // that are put in an order or ticked words for; 0 = as usual, without effect elsewhere
@@ -117,6 +118,7 @@ type Size struct {
 	Early       []SizeEarly
 	Looking     *LookingAhead // nil where the plan does not look early, or nothing is looked for
 	Ahead       []WorthAhead  // of a dish laid on a series, by simulation: the panel planned, then the one needed
+	Way         *WayAhead     // of a name that is read, tasted blind and under it; nil where none is
 	OtherWays   []OtherWay    // difference tests: by fewest portions
 	AtDistance  float64       // d′ that these find
 	Ways        []WayCurve    // the question itself and these, at the panels of WaySizes
@@ -193,6 +195,7 @@ func FindSize(q Sizing) (*Size, error) {
 	z.early()
 	z.looking()
 	z.ahead()
+	z.wayAhead()
 	z.remark()
 	return z, nil
 }

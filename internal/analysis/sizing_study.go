@@ -67,6 +67,7 @@ func SizingBy(s *study.Study, test SizedTest) (Sizing, error) {
 	if p := s.Plan; p.LooksEarly() {
 		q.Looking = SizedLooking{p.Looks, p.Spending, p.Evidence, p.EvidenceAt, p.StopAfter}
 	}
+	q.ofWay(s)
 	q.AboutRight = sizedAboutRight(s)
 	q.severalSamples(s, l)
 	q.ofCrossed(s)

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"cloche/internal/analysis"
 	"cloche/internal/stats"
@@ -34,7 +35,14 @@ func RecordDifference(f analysis.FoundDifference, ci stats.Interval) string {
 	if ci.Absent() {
 		return text + " by everybody"
 	}
-	return text + " (" + interval(ci, n) + ")"
+	text += " (" + interval(ci, n) + ")"
+	switch f.Stopping {
+	case analysis.StopsByLooks:
+		return text + ", allowing for its looks"
+	case analysis.StopsByEvidence:
+		return text + ", whenever one stops"
+	}
+	return text
 }
 
 func decimalsOf(length float64) int {
@@ -162,10 +170,34 @@ func (w recordWriter) mind() []string {
 	}
 	if _, studies := w.Evidence(); studies > 0 {
 		text = append(text, "Evidence says whether there is a difference, in either direction, in any of these "+
-			"studies. Where tasting stopped as soon as there was enough, the mean difference exaggerates a little.")
+			"studies.")
 	}
+	text = append(text, w.stopping()...)
 	if w.Studies[0].Invented {
 		text = append(text, "The ratings are invented.")
 	}
 	return text
+}
+
+// stopping says how studies count that might have stopped early by what they found.
+func (w recordWriter) stopping() []string {
+	by := map[analysis.StopsBy]bool{}
+	for _, f := range w.Studies {
+		by[f.Stopping] = true
+	}
+	text := ""
+	if by[analysis.StopsByLooks] {
+		text = "Of a study with planned looks the estimate and the interval are those that allow for them. "
+	}
+	if by[analysis.StopsByEvidence] {
+		text += "Of a study that counts evidence the interval is the one that holds whenever one stops; its mean " +
+			"exaggerates where tasting stopped early. "
+	}
+	switch {
+	case text == "":
+		return nil
+	case w.Together != nil:
+		text += "In what all say together such a study weighs as the length of its interval has it (an approximation)."
+	}
+	return []string{strings.TrimSpace(text)}
 }

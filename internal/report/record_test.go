@@ -84,3 +84,40 @@ func untrueOf(x analysis.Record, w report.RecordText) string {
 	}
 	return ""
 }
+
+// What stands beside a study that might have stopped early says how it counts, and no other study's does.
+func TestRecordSaysHowEarlyStopsCount(t *testing.T) {
+	f := analysis.FoundDifference{Asked: "How salty is it?", From: 0, To: 100, People: 20, SD: 10, Difference: 8,
+		Samples: [2]string{"a", "b"}, Decides: true}
+	looked, counted := f, f
+	looked.Stopping, looked.Low, looked.High = analysis.StopsByLooks, 1, 13
+	counted.Stopping, counted.Low, counted.High = analysis.StopsByEvidence, -1, 17
+	for _, x := range []struct {
+		of   []analysis.FoundDifference
+		mind []string
+	}{
+		{[]analysis.FoundDifference{f}, nil},
+		{[]analysis.FoundDifference{looked}, []string{"those that allow for them."}},
+		{[]analysis.FoundDifference{f, counted}, []string{"holds whenever one stops", "length of its interval"}},
+		{[]analysis.FoundDifference{looked, counted}, []string{"allow for them", "whenever one stops",
+			"length of its interval"}},
+	} {
+		r := analysis.Records(x.of)[0]
+		mind := strings.Join(report.RecordWords(r).Mind, "\n")
+		for _, words := range x.mind {
+			if !strings.Contains(mind, words) {
+				t.Errorf("%d studies: %q lacks %q", len(x.of), mind, words)
+			}
+		}
+		if len(x.mind) == 0 && strings.Contains(mind, "stop") {
+			t.Errorf("no study may stop: %q", mind)
+		}
+	}
+	r := analysis.Records([]analysis.FoundDifference{looked, counted})[0]
+	for i, want := range []string{"+8.0 points (1.0 to 13.0), allowing for its looks",
+		"+8.0 points (−1.0 to 17.0), whenever one stops"} {
+		if got := report.RecordDifference(r.Studies[i], r.Intervals[i]); got != want {
+			t.Errorf("study %d: %q, want %q", i, got, want)
+		}
+	}
+}

@@ -38,6 +38,8 @@ type differenceColumns struct {
 	Smallest                  float64
 	Counted                   bool
 	LogE                      float64 `gorm:"column:log_e"`
+	Stopping                  string
+	Low, High                 float64
 }
 
 func (foundDifferenceRow) TableName() string { return "found_differences" }
@@ -52,7 +54,8 @@ func columnsOfDifference(f analysis.FoundDifference) differenceColumns {
 		Contrast: string(f.Contrast), Asked: f.Asked, Scale: string(f.Scale), ScaleFrom: f.From, ScaleTo: f.To,
 		People: f.People, SD: f.SD, Invented: f.Invented,
 		FirstSample: f.Samples[0], SecondSample: f.Samples[1], Alike: f.Alike, Difference: f.Difference,
-		Decides: f.Decides, Smallest: f.Smallest, Counted: f.Counted, LogE: f.LogE}
+		Decides: f.Decides, Smallest: f.Smallest, Counted: f.Counted, LogE: f.LogE,
+		Stopping: string(f.Stopping), Low: f.Low, High: f.High}
 }
 
 func (r differenceColumns) foundDifference() analysis.FoundDifference {
@@ -62,7 +65,8 @@ func (r differenceColumns) foundDifference() analysis.FoundDifference {
 		To:     r.ScaleTo,
 		People: r.People, SD: r.SD, Invented: r.Invented,
 		Samples: [2]string{r.FirstSample, r.SecondSample}, Alike: r.Alike, Difference: r.Difference, Decides: r.Decides,
-		Smallest: r.Smallest, Counted: r.Counted, LogE: r.LogE}
+		Smallest: r.Smallest, Counted: r.Counted, LogE: r.LogE,
+		Stopping: analysis.StopsBy(r.Stopping), Low: r.Low, High: r.High}
 }
 
 // KeepDifferences puts what find makes of the ratings of a closed study in the place of

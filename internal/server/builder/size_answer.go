@@ -25,6 +25,7 @@ type sizeAnswer struct {
 	Beside     []besideRow    // what the same evening answers too
 	Early      []earlyRow     // of a plan that stops early
 	Looking    *lookingAnswer // of a plan of ratings that looks early
+	Way        *wayAnswer     // of a name that is read, and tasted blind and under it
 	Ways       *waysFigure    // the same question asked in all ways
 	AllWays    []wayRow       // of asking, that find the same difference
 	AtDistance string         // d′ that they find
@@ -125,7 +126,7 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 	for _, x := range z.Ahead {
 		a.Near = append(a.Near, x.Words(b.asked.AmountsIn, z.Request.Worth))
 	}
-	a.Looking = looking(z)
+	a.Looking, a.Way = looking(z), wayOf(z)
 	a.Early, a.Ways = earlyRows(z), newWaysFigure(z)
 	if len(z.OtherWays) > 0 {
 		a.AllWays = wayRows(z)
@@ -134,6 +135,24 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 	a.Planned = z.Planned.Assessors
 	a.cost(b.asked, z)
 	a.Noticed = b.noticed(z)
+	return a
+}
+
+// wayAnswer is how well the share of the way from blind to expected would be known.
+type wayAnswer struct {
+	Told, Within string
+	Rows         [][]string
+	Rests        string
+}
+
+func wayOf(z *analysis.Size) *wayAnswer {
+	if z.Way == nil {
+		return nil
+	}
+	a := &wayAnswer{Told: z.Way.Words(), Within: analysis.Percent(analysis.WayWithin), Rests: z.Way.Rests()}
+	for _, r := range z.Way.Rows {
+		a.Rows = append(a.Rows, r.Cells())
+	}
 	return a
 }
 

@@ -61,6 +61,9 @@ CREATE TABLE found_differences (
   smallest double precision NOT NULL, -- worth acting on; 0 = not stated
   counted boolean NOT NULL, -- evidence, after everybody
   log_e double precision NOT NULL, -- of it where tasting ended; 0 = not counted
+  stopping text NOT NULL, -- by what it might have ended early: looks, evidence; '' = it might not
+  low double precision NOT NULL, -- ends of the interval that allows for it; 0 = it might not
+  high double precision NOT NULL,
   PRIMARY KEY (study_id, attribute)
 );
 CREATE INDEX found_differences_by_kind ON found_differences (question, contrast, scale);
@@ -93,6 +96,9 @@ CREATE TABLE joined_differences (
   smallest double precision NOT NULL,
   counted boolean NOT NULL,
   log_e double precision NOT NULL,
+  stopping text NOT NULL,
+  low double precision NOT NULL,
+  high double precision NOT NULL,
   PRIMARY KEY (joined_id, attribute)
 );
 
