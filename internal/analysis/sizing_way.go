@@ -168,8 +168,8 @@ func (q Sizing) ways(gap float64, n, studies int) []dose.RatioResult {
 
 // Words say what the simulated studies are of.
 func (w WayAhead) Words() string {
-	text := fmt.Sprintf("If a name goes half of the way from what is tasted blind to what it promises, by %d simulated "+
-		"studies for each row", w.Studies)
+	text := fmt.Sprintf("If a name goes half of the way from what is tasted blind to what it promises, by %d "+
+		"simulated studies for each row", w.Studies)
 	if w.Assessors > 0 {
 		text += fmt.Sprintf(", with the %d planned who say what they expect and taste the dish both ways", w.Assessors)
 	}
@@ -178,10 +178,10 @@ func (w WayAhead) Words() string {
 
 // Rests says what the simulation supposes.
 func (w WayAhead) Rests() string {
-	return fmt.Sprintf("“Two ends”: in so many studies the share of the way has two, because expected and tasted blind are "+
-		"told apart. “Draws”: in so many its interval is clear of 0. “Known to”: half of that interval, in hundredths "+
-		"of the way, in the middle study. People scatter in what a name promises them by %s errors "+
-		"of one rating, and what they expect errs as a rating does (choices of ours).", Points(waySpread))
+	return fmt.Sprintf("“Two ends”: in so many studies the share of the way has two, because expected and tasted "+
+		"blind are told apart. “Draws”: in so many its interval is clear of 0. “Known to”: half of that interval, in "+
+		"hundredths of the way, in the middle study. People scatter in what a name promises them by %s errors of one "+
+		"rating, and what they expect errs as a rating does (choices of ours).", Points(waySpread))
 }
 
 // Cells are the row in words: what the name promises, the three shares, and the panel needed.

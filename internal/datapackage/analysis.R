@@ -1009,6 +1009,22 @@ way <- function(id, f) {
   check_interval(id, "ci", fieller(moved, gap, level))
 }
 
+# asking compares those whom the plan asked what they expect with those whom it did not (Welch 1947), by what they rated a sample or
+# by how far they put two apart.
+asking <- function(id, f) {
+  turns <- table_of("turns.csv")
+  m <- by_assessor(f$attribute)
+  v <- m[, f$first] - if (is.na(f$second)) 0 else m[, f$second]
+  v <- v[!is.na(v)]
+  asked <- names(v) %in% turns$assessor[turns$role == "expected"]
+  x <- v[asked]; y <- v[!asked]
+  check(id, "ns.1", length(x)); check(id, "ns.2", length(y))
+  if (min(length(x), length(y)) < 2) return(invisible())
+  t <- t.test(x, y, conf.level = theirs(id, "level"))
+  check(id, "means.1", mean(x)); check(id, "means.2", mean(y)); check(id, "difference", mean(x) - mean(y)); check_interval(id, "ci", t$conf.int)
+  check_test(id, "test.", list(statistic = t$statistic, df = t$parameter, p = t$p.value))
+}
+
 # about_right is what people said of too little and too much, and what that costs in liking (Welch's test of those who said
 # so against those for whom it was right; with fewer than ten in either group on the degrees of freedom of the smaller, a
 # bound: Mickey and Brown 1966).
@@ -1091,7 +1107,7 @@ because <- function(number) {
 }
 
 kinds <- list(pair = pair, groups = groups, choice = choice, ranking = ranking, panel = panel, factor = factor_of, `tasted-from` = tasted_from,
-  `about-right` = about_right, words = words, dose = dose, `named-dose` = dose, way = way)
+  `about-right` = about_right, words = words, dose = dose, `named-dose` = dose, way = way, asking = asking)
 findings <- table_of("findings.csv") # what each finding is about
 cat(sprintf("%-3s %-46s %20s %20s\n", "", "number", "report", "R"))
 for (i in seq_len(nrow(findings))) {

@@ -213,11 +213,168 @@ def again(finding):
 
 
 def pair(i, f):
-    if f["estimate"] == "model-difference" or f["method"] in ("planned-looks", "mixture", "betting"):
-        return  # by a mixed model of all samples; by what was known at each look, or after each person
+    if f["estimate"] == "model-difference":
+        return  # by a mixed model of all samples
     people, m = by_assessor(f["attribute"]).of([f["first"], f["second"]])
-    if m is not None:
-        two_means(i, f, people, m)
+    if m is None:
+        return
+    if f["method"] == "planned-looks":
+        came = when("look", f, people)
+        keep = came <= np.sort(came)[int(told(i, "n")) - 1]
+        people, m = [a for a, k in zip(people, keep) if k], m[keep]
+        after_looks(i, m[:, 0] - m[:, 1], came[keep])
+    if f["method"] in ("mixture", "betting"):
+        turn = np.argsort(when("arrived", f, people), kind="stable")[: int(told(i, "n"))]
+        people, m = [people[k] for k in turn], m[turn]
+        running_evidence(i, f, m[:, 0] - m[:, 1])
+    two_means(i, f, people, m)
+
+
+def when(column, f, people):
+    """At which look people were in, or when: of the last of both their ratings."""
+    last = defaultdict(int)
+    for r in ratings:
+        if r["attribute"] == f["attribute"] and r["sample"] in (f["first"], f["second"]):
+            last[r["assessor"]] = max(last[r["assessor"]], int(r[column]))
+    return np.array([last[a] for a in people])
+
+
+def beyond_looks(t, bounds):
+    """The chance to come to look k and lie above z there, as a function of k, z and the drift: what goes on is carried
+    from look to look as a density (Armitage, McPherson & Rowe 1969), here between 160 Gauss-Legendre nodes."""
+    nodes, weights = np.polynomial.legendre.leggauss(160)
+    at = []
+    for k in range(len(t) - 1):
+        reach = min(bounds[k], 12) * math.sqrt(t[k])
+        b, w = reach * nodes, reach * weights
+        if k == 0:
+            w = w * stats.norm.pdf(b, 0, math.sqrt(t[0]))
+        else:
+            before, carried = at[k - 1]
+            step = math.sqrt(t[k] - t[k - 1])
+            w = w * (stats.norm.pdf(b[:, None] - before, 0, step) @ carried)
+        at.append((b, w))
+
+    def beyond(k, z, drift):
+        if k == 0:
+            return stats.norm.sf(z - drift * math.sqrt(t[0]))
+        (b, w), step = at[k - 1], t[k] - t[k - 1]
+        grown = np.exp(drift * b - drift**2 * t[k - 1] / 2)  # Girsanov: the density under a drift
+        return np.sum(w * grown * stats.norm.sf((z * math.sqrt(t[k]) - b - drift * step) / math.sqrt(step)))
+
+    return beyond
+
+
+def after_looks(i, d, came):
+    """A paired t test at planned looks: p, the estimate whose chance to be exceeded is one half, and the interval by
+    the order of the stages (Fairbanks & Madsen 1982; Tsiatis, Rosner & Mehta 1984), between the bounds that the
+    plan gives the looks."""
+    taken = range(1, 1 + len(given(i, r"looks\.taken\.([0-9]+)\.fraction")))
+    t = [told(i, f"looks.taken.{k}.fraction") for k in taken]
+    bounds = [told(i, f"looks.taken.{k}.z_bound") for k in taken]
+    n, level, last = len(d), told(i, "level"), len(t) - 1
+    check(i, "looks.plain.value", np.mean(d))
+    if sd(d) == 0:
+        return
+    statistic = np.mean(d) / (sd(d) / math.sqrt(n))
+    check_test(i, "test.", statistic, n - 1)
+    check_interval(i, "looks.plain.ci", mean_interval(d, level))
+    beyond = beyond_looks(t, bounds)
+    for k, look in enumerate(taken):  # what each look saw
+        of, what = d[came <= np.unique(came)[k]], f"looks.taken.{look}."
+        check(i, what + "n", len(of))
+        check(i, what + "difference", np.mean(of))
+        check(i, what + "fraction", len(of) / told(i, "looks.planned"))
+        one = np.mean(of) / (sd(of) / math.sqrt(len(of)))
+        check(i, what + "t", one)
+        check(i, what + "p_of_one_look", t_p(one, len(of) - 1))
+        if bounds[k] < 30:
+            check(i, what + "t_bound", stats.t.isf(stats.norm.sf(bounds[k]), len(of) - 1), SEARCHED)
+        if last > 0:  # the bounds spend what they say
+            spent = 2 * sum(beyond(j, bounds[j], 0) for j in range(k + 1))
+            check(i, what + "alpha_spent", spent, SEARCHED)
+    if last == 0:
+        check(i, "test.p", t_p(statistic, n - 1))
+        return
+    z = math.copysign(stats.norm.isf(stats.t.sf(abs(statistic), n - 1)), statistic)
+
+    def above(drift):
+        return sum(beyond(k, bounds[k], drift) for k in range(last)) + beyond(last, z, drift)
+
+    points = math.sqrt(t[last]) * np.mean(d) / z
+    middle, reach = z / math.sqrt(t[last]), 12 / math.sqrt(t[last])
+
+    def where(p):
+        return points * optimize.brentq(lambda x: above(x) - p, middle - reach, middle + reach, xtol=1e-12)
+
+    p = above(0)
+    check(i, "test.p", 2 * min(p, 1 - p), SEARCHED)
+    check(i, "difference", where(1 / 2), SEARCHED)
+    for what in ("", "_equivalence"):
+        of = told(i, "level" + what)
+        if of is not None:
+            check_interval(i, "ci" + what, sorted(where((1 + side * of) / 2) for side in (-1, 1)), SEARCHED)
+
+
+def running_evidence(i, f, d):
+    """Evidence after each person, by a t mixture with a prior N(0, g) on mean/sd (Lai 1976) and by bets on differences
+    within the ends of the scale (Waudby-Smith & Ramdas 2024); the interval holds the differences whose evidence is
+    below 1/alpha."""
+    g, most, n = told(i, "evidence.at") ** 2, told(i, "evidence.range"), len(d)
+    people, alpha = np.arange(1, n + 1), PLAN["alpha"]
+
+    def mixture(x):
+        k, ss = len(x), np.sum((x - np.mean(x)) ** 2)
+        if k < 2 or ss == 0:
+            return 0.0
+        u = k * np.mean(x) ** 2 / ss
+        return k / 2 * (math.log1p(u) - math.log1p(u / (1 + k * g))) - math.log(1 + k * g) / 2
+
+    y = (d + most) / (2 * most)
+    about = (1 / 4 + np.cumsum((y - (1 / 2 + np.cumsum(y)) / (people + 1)) ** 2)) / (people + 1)
+    before = np.concatenate([[1 / 4], about[:-1]])
+
+    def bets(m, alpha):
+        stake = np.sqrt(2 * math.log(2 / alpha) / (before * people * np.log(1 + people)))
+        up = np.cumsum(np.log1p(np.minimum(stake, 0.95 / m) * (y - m)))
+        return up, np.cumsum(np.log1p(-np.minimum(stake, 0.95 / (1 - m)) * (y - m)))
+
+    by_mixture = np.array([mixture(d[:k]) for k in people])
+    by_betting = np.maximum(*bets(1 / 2, alpha)) - math.log(2)
+    mine, other = (by_betting, by_mixture) if f["method"] == "betting" else (by_mixture, by_betting)
+    for k in people:
+        check(i, f"evidence.steps.{k}", mine[k - 1])
+    check(i, "evidence.log_e", mine[-1])
+    check(i, "evidence.log_e_beside", other[-1])
+    check_test(i, "test.", mine[-1], p=math.exp(-max(0, mine[-1], *mine[11:])))
+
+    def ends(level):
+        alpha = 1 - level
+        if f["method"] == "betting":
+            def up(m):
+                return bets(m, alpha)[0][-1] - math.log(2 / alpha)
+
+            def down(m):
+                return bets(m, alpha)[1][-1] - math.log(2 / alpha)
+
+            low = 0 if up(1e-12) < 0 else optimize.brentq(up, 1e-12, 1 - 1e-12, xtol=1e-14)
+            high = 1 if down(1 - 1e-12) < 0 else optimize.brentq(down, 1e-12, 1 - 1e-12, xtol=1e-14)
+            return 2 * most * low - most, 2 * most * high - most
+        spread = 1 + n * g
+        c = (spread / alpha**2) ** (1 / n)
+        if c >= spread:
+            return -most, most
+        reach = math.sqrt(np.sum((d - np.mean(d)) ** 2) / n) * math.sqrt((c - 1) / (1 - c / spread))
+        return max(np.mean(d) - reach, -most), min(np.mean(d) + reach, most)
+
+    check(i, "difference", np.mean(d))
+    for what in ("", "_equivalence"):
+        of = told(i, "level" + what)
+        if of is not None:
+            check_interval(i, "ci" + what, ends(of), SEARCHED)
+    check(i, "evidence.plain.value", np.mean(d))
+    if sd(d) > 0:
+        check_interval(i, "evidence.plain.ci", mean_interval(d, told(i, "level")))
 
 
 def two_means(i, f, people, m):
@@ -239,6 +396,9 @@ def two_means(i, f, people, m):
             of = told(i, "level_" + other)
             if of is not None and varies:
                 check_interval(i, "ci_" + other, mean_interval(d, of))
+    elif f["method"] in ("planned-looks", "mixture", "betting"):
+        check(i, "effect.mean-difference.value", np.mean(d))
+        check_interval(i, "effect.mean-difference.ci", mean_ci)
     elif sides == "two-sided":
         check(i, "difference", walsh(d))
         check(i, "effect.mean-difference.value", np.mean(d))
@@ -1019,6 +1179,28 @@ def way(i, f):
     check_interval(i, "ci", fieller(moved, gap, level))
 
 
+def asking(i, f):
+    """Those whom the plan asked what they expect against those whom it did not (Welch 1947), by what they rated a
+    sample or by how far they put two apart."""
+    asked = {r["assessor"] for r in table_of("turns.csv") if r["role"] == "expected"}
+    people, m = by_assessor(f["attribute"]).of(f["compared"].split())
+    if m is None:
+        return
+    v = m[:, 0] - (m[:, 1] if f["second"] else 0)
+    x = v[[a in asked for a in people]]
+    y = v[[a not in asked for a in people]]
+    check(i, "ns.1", len(x))
+    check(i, "ns.2", len(y))
+    if min(len(x), len(y)) < 2 or welch(x, y) is None:
+        return
+    t, ends = welch(x, y)
+    check(i, "means.1", np.mean(x))
+    check(i, "means.2", np.mean(y))
+    check(i, "difference", np.mean(x) - np.mean(y))
+    check_interval(i, "ci", ends(told(i, "level")))
+    check_test(i, "test.", **t)
+
+
 def about_right(i, f):
     """What people said of too little and too much, and what that costs in liking (Welch's test of those who said so
     against those for whom it was right)."""
@@ -1108,8 +1290,9 @@ LEFT_BECAUSE = [
     (r"^scatter\.|people\.sd_|people\.share|people\.agree|^people\.",
      "parts of variance, of a model with people at random"),
     (r"^map\.", "places on a picture, which may be turned; their sums are compared"),
-    (r"^looks\.|^one_by_one\.", "the bounds are the plan's; what was known at each look is recomputed by analysis.R"),
-    (r"^evidence\.", "what was known after each person is recomputed by analysis.R"),
+    (r"^looks\.", "the plan's, not the answers'; what a bound spends is compared"),
+    (r"^evidence\.(at|enough|range|planned|later)", "the plan's and the scale's, not the answers'"),
+    (r"^one_by_one\.", "the lines are the plan's; the answers one by one are counted again by analysis.R"),
     (r"excluded\.", "a count of people whom the tables no longer hold"),
     (r"hedges-g|superiority", "an interval by a method that scipy does not have"),
     (r"stratified-rank-sum", "a rank test within strata, with ties"),
@@ -1126,7 +1309,7 @@ LEFT_BECAUSE = [
 ]
 KINDS = {"pair": pair, "groups": groups, "choice": choice, "ranking": ranking, "panel": panel, "factor": factor,
          "tasted-from": tasted_from, "about-right": about_right, "words": words, "dose": dose, "named-dose": dose,
-         "way": way}
+         "way": way, "asking": asking}
 
 
 def adjusted_together(findings):

@@ -41,7 +41,8 @@ func (d Data) scriptPy() ([]byte, error) {
 
 var (
 	findingField = field{name: "finding", kind: whole, required: true,
-		says: "Number of the finding in findings.json, from 1; after them the ways there, in their order."}
+		says: "Number of the finding in findings.json, from 1; after them the ways there, in their order, and after " +
+			"these what asking did."}
 	headFields = []string{"kind", "role", "attribute", "estimate", "factor"}
 )
 
@@ -51,6 +52,7 @@ func numbers(findings []byte) ([]table, error) {
 	var all struct {
 		Findings []map[string]any `json:"findings"`
 		Ways     []map[string]any `json:"ways"`
+		Asking   []map[string]any `json:"asking"`
 	}
 	if err := json.NewDecoder(bytes.NewReader(findings)).Decode(&all); err != nil {
 		return nil, fmt.Errorf("read findings: %w", err)
@@ -58,7 +60,7 @@ func numbers(findings []byte) ([]table, error) {
 	heads := table{name: "findings", title: "What each finding is about", key: []string{"finding"}, fields: []field{
 		findingField,
 		{name: "kind", kind: text, required: true, says: "Kind of the finding, as in findings.json; " +
-			"way where a name's pull is told."},
+			"way where a name's pull is told, asking where those asked what they expect are compared with the others."},
 		{name: "role", kind: text, required: true, says: "primary, secondary or exploratory."},
 		{name: "attribute", kind: text, says: "Id of the attribute; missing where none is rated."},
 		{name: "estimate", kind: text, says: "What the difference is, where it may be of several kinds."},
@@ -77,6 +79,10 @@ func numbers(findings []byte) ([]table, error) {
 	for _, w := range all.Ways { // as findings have it
 		w["kind"], w["comparison"] = "way", []any{w["sample"], w["blind"]}
 		all.Findings = append(all.Findings, w)
+	}
+	for _, h := range all.Asking {
+		h["kind"] = "asking"
+		all.Findings = append(all.Findings, h)
 	}
 	for i, f := range all.Findings {
 		if err := again.addRechecks(i+1, f); err != nil {
