@@ -42,7 +42,7 @@ var seatQuery = sync.OnceValues(func() (q struct {
 		LEFT JOIN sittings here ON here.study_id = turns.study_id AND here.number = turns.sitting
 		LEFT JOIN answered_turns ON answered_turns.turn_id = turns.id
 			AND answered_turns.assessor_id = assessors.id
-		WHERE assessors.token_hash = $1
+		WHERE assessors.token_hash = CAST($1 AS text)
 		ORDER BY turns.turn_order, servings.serving_order`
 	return q, err
 })

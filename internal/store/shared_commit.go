@@ -163,7 +163,7 @@ func (w *write) apart(tx *gorm.DB) error {
 
 // execute runs a statement without GORM, which takes longer over a small one than SQLite does.
 // Its values stand as $1, $2, …, in the order in which they first appear, which both
-// databases read. It returns how many rows it changed.
+// databases read; in conditions within CAST, as [sqliteDialect] tells. It returns how many rows it changed.
 func execute(tx *gorm.DB, statement string, values ...any) (int64, error) {
 	defer logIfSlow(tx, time.Now(), statement)
 	done, err := tx.Statement.ConnPool.ExecContext(tx.Statement.Context, statement, values...)

@@ -52,10 +52,10 @@ func connectFile(ctx context.Context, path string) (*Store, error) {
 		return nil, errors.Join(err, writer.Close(), reader.Close())
 	}
 	s := &Store{name: path, writers: newQueue(1), readers: newQueue(sqliteReaders), shared: &sharing{}}
-	if s.write, err = wrap(gormsqlite.New(gormsqlite.Config{Conn: writer})); err != nil {
+	if s.write, err = wrap(sqliteDialect{&gormsqlite.Dialector{Conn: writer}}); err != nil {
 		return nil, errors.Join(err, writer.Close(), reader.Close())
 	}
-	if s.read, err = wrap(gormsqlite.New(gormsqlite.Config{Conn: reader})); err != nil {
+	if s.read, err = wrap(sqliteDialect{&gormsqlite.Dialector{Conn: reader}}); err != nil {
 		return nil, errors.Join(err, writer.Close(), reader.Close())
 	}
 	return s, nil

@@ -103,8 +103,8 @@ func submit(tx *gorm.DB, sub panel.Submitted,
 // takenBefore tells whether the id of a submission is known, in whatever state
 // the study is.
 func takenBefore(tx *gorm.DB, sub panel.Submitted) (taken bool, err error) {
-	err = one(tx, "SELECT EXISTS (SELECT 1 FROM submissions WHERE assessor_id = $1 AND id = $2)",
-		[]any{string(sub.AssessorID), sub.ID}, &taken)
+	err = one(tx, "SELECT EXISTS (SELECT 1 FROM submissions "+
+		"WHERE assessor_id = CAST($1 AS text) AND id = CAST($2 AS text))", []any{string(sub.AssessorID), sub.ID}, &taken)
 	return taken, err
 }
 
@@ -142,7 +142,7 @@ type answeredTurn struct {
 func lockSubmitter(tx *gorm.DB, id panel.AssessorID) (a submitter, closed bool, err error) {
 	statement := `SELECT assessors.study_id, assessors.sitting_id, assessors.place,
 		assessors.withdrawn_at IS NOT NULL, studies.state
-		FROM assessors JOIN studies ON studies.id = assessors.study_id WHERE assessors.id = $1`
+		FROM assessors JOIN studies ON studies.id = assessors.study_id WHERE assessors.id = CAST($1 AS text)`
 	if tx.Name() == "postgres" { // in SQLite writing transactions run one by one
 		statement += " FOR " + lockRating + " OF studies FOR " + lockSeating + " OF assessors"
 	}
@@ -177,9 +177,10 @@ func turnOf(tx *gorm.DB, a submitter, id panel.TurnID) (answeredTurn, error) {
 	err := one(tx, `SELECT turns.response, turns.turn_order, turns.refused_at IS NOT NULL FROM turns
 		JOIN sittings ON sittings.study_id = turns.study_id AND sittings.number = turns.sitting
 			AND sittings.opened_at IS NOT NULL
-		WHERE turns.id = $1 AND turns.study_id = $2 AND turns.place = $3
+		WHERE turns.id = CAST($1 AS text) AND turns.study_id = CAST($2 AS text)
+			AND turns.place = CAST($3 AS integer)
 			AND (turns.role = 'expected' OR sittings.number >=
-				(SELECT number FROM sittings joined WHERE joined.id = $4))`,
+				(SELECT number FROM sittings joined WHERE joined.id = CAST($4 AS text)))`,
 		[]any{string(id), string(a.StudyID), a.Place, string(a.SittingID)}, &t.Response, &t.Order, &t.Refused)
 	return t, err
 }
@@ -217,7 +218,7 @@ func standingOf(tx *gorm.DB, a submitter, turn answeredTurn) (panel.Standing, er
 	}
 	answered, err := all(tx, `SELECT answered_turns.turn_id, answered_turns.seq, turns.role FROM answered_turns
 		JOIN turns ON turns.id = answered_turns.turn_id
-		WHERE answered_turns.assessor_id = $1 AND turns.turn_order >= $2 ORDER BY turns.turn_order`,
+		WHERE answered_turns.assessor_id = CAST($1 AS text) AND turns.turn_order >= $2 ORDER BY turns.turn_order`,
 		[]any{string(a.ID), turn.Order}, func(r *earlier) []any { return []any{&r.TurnID, &r.Seq, &r.Role} })
 	var standing panel.Standing
 	for _, r := range answered {
@@ -272,12 +273,12 @@ func record(tx *gorm.DB, turn answeredTurn, sub panel.Submitted) error {
 		return err
 	}
 	if turn.Refused {
-		if _, err := execute(tx, "UPDATE turns SET refused_at = NULL WHERE id = $1", turn.ID); err != nil {
+		if _, err := execute(tx, "UPDATE turns SET refused_at = NULL WHERE id = CAST($1 AS text)", turn.ID); err != nil {
 			return err
 		}
 	}
 	if !sub.RestedAt.IsZero() {
-		if _, err := execute(tx, "UPDATE assessors SET rested_at = $1 WHERE id = $2", instant(sub.RestedAt),
+		if _, err := execute(tx, "UPDATE assessors SET rested_at = $1 WHERE id = CAST($2 AS text)", instant(sub.RestedAt),
 			string(sub.AssessorID)); err != nil {
 			return err
 		}
@@ -355,7 +356,8 @@ func keepReplaced(tx *gorm.DB, row replacedRow, answers []answerRow) error {
 // the sitting keeps both databases from looking for turns by it, through all places of a
 // sitting: an assessor's place has few.
 func finish(tx *gorm.DB, assessorID panel.AssessorID, at time.Time) error {
-	_, err := execute(tx, `UPDATE assessors SET finished_at = $1 WHERE id = $2 AND finished_at IS NULL AND NOT EXISTS (
+	_, err := execute(tx, `UPDATE assessors SET finished_at = $1 WHERE id = CAST($2 AS text) AND finished_at IS NULL
+		AND NOT EXISTS (
 		SELECT 1 FROM turns WHERE turns.study_id = assessors.study_id AND turns.place = assessors.place
 			AND turns.refused_at IS NULL AND turns.role <> 'expected'
 			AND +turns.sitting >= (SELECT number FROM sittings WHERE sittings.id = assessors.sitting_id)
