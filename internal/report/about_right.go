@@ -158,7 +158,7 @@ func (t rightTeller) drop(x told) string {
 
 // acted holds the drop that weighs most against the smallest worth acting on.
 func (t rightTeller) acted() string {
-	worth := fmt.Sprintf("the %g points that the study set out to act on", t.f.Verdict.Margin)
+	worth := "the " + pointsSetOut(t.f.Verdict, "")
 	switch v := t.f.Verdict; {
 	case t.f.Role == analysis.Secondary:
 		return ""
@@ -200,7 +200,7 @@ func (t rightTeller) ofTen() (lines []string) {
 			parts[study.TooLittle] += " or less"
 			parts[study.TooMuch] += " or more"
 		}
-		lines = append(lines, fmt.Sprintf("Of %s who tasted %s and answered, %s and %s.", people(x.N),
+		lines = append(lines, fmt.Sprintf("Of %s who answered on %s: %s and %s.", people(x.N),
 			analysis.Label(t.s, x.Sample), strings.Join(parts[:2], ", "), parts[2]))
 	}
 	return lines

@@ -67,7 +67,7 @@ func saidOf(s *study.Study, random *rand.Rand, n int, lift float64) (out []analy
 // What is said, tabled and drawn of answers about right is what was answered: every person
 // is drawn once in the bar of every sample, and counts, words and greyed rows are true.
 func TestWhatIsSaidAboutRightIsSo(t *testing.T) {
-	counted := regexp.MustCompile(`Of (\d+) (?:people|person) who tasted (Dish \w) and answered, (\d+) said “too ` +
+	counted := regexp.MustCompile(`Of (\d+) (?:people|person) who answered on (Dish \w): (\d+) said “too ` +
 		`bland”[^,]*, ` +
 		`(\d+) said “about right” and (\d+) said “too sweet”`)
 	rapid.Check(t, func(t *rapid.T) {
@@ -106,7 +106,11 @@ func TestWhatIsSaidAboutRightIsSo(t *testing.T) {
 		if drawn != n*len(s.Samples) || math.Abs(bars-100*float64(len(s.Samples))) > 1e-6 {
 			t.Errorf("%d people drawn over %g %%, want %d over %d bars", drawn, bars, n*len(s.Samples), len(s.Samples))
 		}
-		for _, m := range counted.FindAllStringSubmatch(x.Said.Text, -1) {
+		sentences := counted.FindAllStringSubmatch(x.Said.Text, -1)
+		if len(sentences) != len(s.Samples) {
+			t.Errorf("%d sentences on %d samples: %s", len(sentences), len(s.Samples), x.Said.Text)
+		}
+		for _, m := range sentences {
 			c := truth[m[2]]
 			low, right, high := 0, c[labels/2], 0
 			for j := range labels / 2 {

@@ -107,7 +107,7 @@ func ofScale(s study.Scale) string {
 // doseWorth holds the slope that decides against the one worth acting on.
 func doseWorth(f analysis.Finding) string {
 	v := f.Verdict
-	worth := fmt.Sprintf("the %g points for each %s that the study set out to act on", v.Margin, f.Dose.Unit.Unit)
+	worth := "the " + pointsSetOut(v, " for each "+f.Dose.Unit.Unit)
 	switch {
 	case v.Margin <= 0 || f.Kind != analysis.KindDose || f.Role != analysis.Primary:
 		return ""

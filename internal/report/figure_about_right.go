@@ -42,7 +42,7 @@ func rightStroke(scale study.Scale, answer int) stroke {
 		k.colour, k.opacity = quietColour, 0.35
 		return k
 	}
-	if answer == middle-1 || answer == middle+1 {
+	if len(scale.Labels) > 3 && (answer == middle-1 || answer == middle+1) {
 		k.opacity = 0.45
 	}
 	return k
@@ -85,16 +85,19 @@ func aboutRightFigure(s *study.Study, f analysis.Finding) Figure {
 	if k > mostTold {
 		said = append(said, fmt.Sprintf("%d more in the numbers", k-mostTold))
 	}
+	each, bars := "Of each sample t", " for each sample"
+	if k == 1 {
+		each, bars = "T", ""
+	}
 	return Figure{
 		ID: "about-right-" + string(f.Attribute), Title: "About right? " + a.Ask, Height: aboveBars + perBar*k,
 		Option: d.option(),
-		Alt:    fmt.Sprintf("A bar for each sample, cut into its answers. %s.", strings.Join(said, "; ")),
+		Alt:    fmt.Sprintf("A bar%s, cut into its answers. %s.", bars, strings.Join(said, "; ")),
 		Legend: []LegendEntry{{"bar-low", a.Scale.SideLabel(study.TooLittle)},
 			{"bar-right", a.Scale.SideLabel(study.JustRight)},
 			{"bar-high", a.Scale.SideLabel(study.TooMuch)}},
 		Data: table,
-		Caption: "Of each sample the share of the answers in per cent, from “" + a.Scale.Labels[0] + "” on the left " +
-			"to “" +
+		Caption: each + "he share of the answers in per cent, from “" + a.Scale.Labels[0] + "” on the left to “" +
 			a.Scale.Labels[len(a.Scale.Labels)-1] + "” on the right; the numbers are people.",
 	}
 }

@@ -141,26 +141,23 @@ func panelActed(f analysis.Finding) string {
 	case v.Margin <= 0:
 		return ""
 	case v.Code == analysis.DifferentAct && f.Role == analysis.Secondary:
-		return fmt.Sprintf("If that holds up, at least one pair differs by the %g points that the study set out "+
-			"to act on, or more.", v.Margin)
+		return fmt.Sprintf("If that holds up, at least one pair differs by the %s, or more.", pointsSetOut(v, ""))
 	case v.Code == analysis.DifferentAct:
-		return fmt.Sprintf("At least one pair differs by the %g points that the study set out to act on, or more.",
-			v.Margin)
+		return fmt.Sprintf("At least one pair differs by the %s, or more.", pointsSetOut(v, ""))
 	case v.Code == analysis.DifferentSmall:
-		return fmt.Sprintf("Every pair differs by less than the %g points that the study set out to act on.", v.Margin)
+		return fmt.Sprintf("Every pair differs by less than the %s.", pointsSetOut(v, ""))
 	default:
-		return fmt.Sprintf("Whether any pair reaches the %g points that the study set out to act on is open.", v.Margin)
+		return fmt.Sprintf("Whether any pair reaches the %s is open.", pointsSetOut(v, ""))
 	}
 }
 
 func panelMargin(f analysis.Finding) string {
 	switch v := f.Verdict; {
 	case v.Code == analysis.Alike:
-		return fmt.Sprintf("Any two differ by less than the %g points that the study set out to act on: all are "+
-			"practically the same.", v.Margin)
+		return fmt.Sprintf("Any two differ by less than the %s: all are practically the same.", pointsSetOut(v, ""))
 	case v.Margin > 0:
-		return fmt.Sprintf("Differences of the %g points that the study set out to act on are still possible: "+
-			"this does not show that they are the same.", v.Margin)
+		return fmt.Sprintf("Differences of the %s are still possible: this does not show that they are the same.",
+			pointsSetOut(v, ""))
 	}
 	return "A difference was not shown, and it was not ruled out either."
 }

@@ -402,11 +402,15 @@ func (t teller) margin() string {
 	return "A difference was not shown, and it was not ruled out either."
 }
 
-func (t teller) worth() string {
-	if t.f.Verdict.Margin == 1 {
-		return "the 1 point that the study set out to act on"
+func (t teller) worth() string { return "the " + pointsSetOut(t.f.Verdict, "") }
+
+// pointsSetOut is the smallest effect, each for so much of something unless that is empty.
+func pointsSetOut(v analysis.Verdict, each string) string {
+	points := "points"
+	if v.Margin == 1 {
+		points = "point"
 	}
-	return fmt.Sprintf("the %g points that the study set out to act on", t.f.Verdict.Margin)
+	return fmt.Sprintf("%g %s%s that the study set out to act on", v.Margin, points, each)
 }
 
 func oneSided(p study.AnalysisPlan) bool { return p.Sides == study.Greater || p.Sides == study.Less }
