@@ -9,6 +9,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"cloche/internal/design"
 	"cloche/internal/server/site"
 	"cloche/internal/server/summary"
 	"cloche/internal/study"
@@ -19,6 +20,7 @@ import (
 type nameStep struct {
 	building
 	Previews []preview
+	Ordered  bool     // a person gets several
 	Remarks  []remark // on names that differ in more than words, or promise too much
 }
 
@@ -35,7 +37,8 @@ type tasterLine struct{ Lang, Language, Serving, Name, Check string }
 var nameScreen = site.DeskScreen[nameStep]("builder/names")
 
 func showNames(s *handlers, c *gin.Context, status int, b *builder) error {
-	page := nameStep{building: s.building(c, b), Previews: previews(b.asked)}
+	each := eachRates(b.asked)
+	page := nameStep{building: s.building(c, b), Previews: previews(b.asked, each), Ordered: each > 1}
 	for _, r := range study.NameRemarks(b.asked) {
 		if f := nearestField(page.Parts, r.Path); f != nil {
 			f.Remarks = append(f.Remarks, site.Sentence(r.Text))
@@ -48,8 +51,17 @@ func showNames(s *handlers, c *gin.Context, status int, b *builder) error {
 // exampleCode stands where a blinding code will stand.
 const exampleCode = "407"
 
-// previews are the samples as tasters and floor will meet them.
-func previews(a *study.Study) []preview {
+// eachRates is how many servings a person answers on: as many as there are samples where the
+// study is not far enough to tell.
+func eachRates(a *study.Study) int {
+	if l, err := design.Weight(a); err == nil {
+		return l.Rated
+	}
+	return len(a.Samples)
+}
+
+// previews are the samples as tasters and floor will meet them; each person gets so many.
+func previews(a *study.Study, each int) []preview {
 	var list []preview
 	for _, x := range a.Samples {
 		d, _ := a.Dish(x.Dish)
@@ -57,7 +69,7 @@ func previews(a *study.Study) []preview {
 		for _, lang := range a.Languages {
 			w, in := words.In(lang), a.In(lang)
 			p.Tasters = append(p.Tasters, tasterLine{
-				Lang: lang, Language: words.Name(lang), Serving: fmt.Sprintf(w.ServingOf, 1, len(a.Samples)),
+				Lang: lang, Language: words.Name(lang), Serving: fmt.Sprintf(w.ServingOf, 1, each),
 				Name: in.NameText(x.ID), Check: fmt.Sprintf(w.CheckPlate, exampleCode),
 			})
 		}
