@@ -53,6 +53,7 @@ func (p *panel) compareByModel(s *study.Study, c comparison, m *tableModel, f *F
 		f.warn(Warning{WarnNoPairs, "the ratings are too few, or hang together too little, for a model of all samples"})
 		return nil
 	}
+	f.Test.Title = titleIn(m.fit, f.Test.Title)
 	f.Test.Statistic, f.Test.DF, f.Test.P = effect.T, effect.DF2, dist.TPValue(effect.T, effect.DF2, f.side(s.Plan))
 	f.Value, f.Lean, f.CI = effect.Estimate, signOf(effect.Estimate), effect.at(s.Plan.Level())
 	if err := p.byOrder(s.Plan, f); err != nil {

@@ -86,8 +86,8 @@ func (f *Finding) carryOver(s *study.Study, t servings, without *mixed.Result) e
 	if err != nil {
 		return err
 	}
-	m.Level, m.Near = s.Plan.Level(), without
 	levels := t.levels(true)
+	m.Level, m.Near, m.SmallSample = s.Plan.Level(), without, levels.several
 	m.Data.Factors, m.Random = append(m.Data.Factors, levels.factors[1:]...), levels.terms
 	fit, err := mixed.Fit(m)
 	if errors.Is(err, model.ErrGrouping) || errors.Is(err, model.ErrNoRatings) {

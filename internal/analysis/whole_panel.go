@@ -59,7 +59,7 @@ func (p *panel) wholePanels(s *study.Study) ([]Finding, error) {
 // with sample and position fixed, assessor and error normal; of several sittings the
 // sitting is normal too, and of several ratings of a sample what is an assessor's own about
 // it, see [servings.levels]. The F test of the samples
-// has Satterthwaite's degrees of freedom, means and pairs are those of the model, pairs
+// has Satterthwaite's degrees of freedom or Kenward and Roger's, means and pairs are those of the model, pairs
 // are adjusted by Tukey's range. Beside it stand the repeated-measures analysis with
 // Greenhouse and Geisser's correction and Friedman's test, of those who rated every
 // sample; in a plan by ranks Friedman's comes first, with Conover's pairs adjusted by
@@ -222,6 +222,7 @@ func (f *Finding) fitLevels(s *study.Study, t servings, ordered bool) (*mixed.Re
 	f.Panel.Sittings = levels.sittings
 	f.warnEach(levels.warnings)
 	m := mixed.Model{Level: s.Plan.Level(), Fixed: []model.Term{{sampleFactor}}, Random: levels.terms,
+		SmallSample: levels.several,
 		Data: model.Data{Response: t.rating,
 			Factors: append(levels.factors, factorOf(sampleFactor, t.sample, len(t.samples)))}}
 	if !t.known {
@@ -267,6 +268,7 @@ func (f *Finding) fitted(m mixed.Model) (*mixed.Result, error) {
 	}
 	for _, t := range fit.Anova() {
 		if t.Term[0] == sampleFactor {
+			f.Test.Title = titleIn(fit, f.Test.Title)
 			f.Test.Statistic, f.Test.DF, f.Test.DF2, f.Test.P = t.F, t.DF1, t.DF2, t.P
 			continue
 		}
@@ -276,6 +278,14 @@ func (f *Finding) fitted(m mixed.Model) (*mixed.Result, error) {
 		}
 	}
 	return fit, nil
+}
+
+// titleIn is what a test in a fitted model is called.
+func titleIn(fit *mixed.Result, title string) string {
+	if fit.SmallSample() {
+		return title + ", with Kenward and Roger’s correction"
+	}
+	return title
 }
 
 func fCheck(id method.ID, t mixed.TermTest, level float64) Check {

@@ -658,7 +658,8 @@ of_sittings <- function(r, positions) {
 }
 
 # panel is the mixed model of a whole panel: sample and position fixed, assessor random, and what an assessor finds of a
-# sample where somebody rated one several times; Satterthwaite's df.
+# sample where somebody rated one several times; Satterthwaite's df. Of up to 400 ratings by people who come to several
+# sittings by Kenward and Roger (1997).
 panel <- function(id, f) {
   m <- by_assessor(f$attribute)
   check(id, "n", nrow(m))
@@ -693,11 +694,17 @@ panel <- function(id, f) {
   if (!is.na(evenings)) check(id, "sittings", nlevels(droplevels(r$sitting)))
   terms <- c(terms, of_sittings(r, apart))
   seated <- any(grepl("sitting", terms))
-  fit <- fitted_to(r, terms)
-  table <- anova(fit)
+  several <- "(1 | assessor:sitting)" %in% terms && nrow(r) <= 400
+  if (several && !requireNamespace("pbkrtest", quietly = TRUE)) {
+    cat(id, ": people at several sittings need the package pbkrtest (install.packages(\"pbkrtest\"))\n", sep = "")
+    return(invisible())
+  }
+  ddf <- if (several) "Kenward-Roger" else "Satterthwaite"
+  fit <- fitted_to(r, terms, several) # what scatters nothing counts there too: it might
+  table <- anova(fit, ddf = ddf)
   # The df of several contrasts together hang on how these are written (Fai and Cornelius 1996): here as differences from one sample.
   of_sample <- which(attr(model.matrix(fit), "assign") == 1)
-  row <- lmerTest::contestMD(fit, diag(length(lme4::fixef(fit)))[of_sample, , drop = FALSE])
+  row <- lmerTest::contestMD(fit, diag(length(lme4::fixef(fit)))[of_sample, , drop = FALSE], ddf = ddf)
   loose <- if (!seated) 1e-5 else 1e-3 # two optimisers; on a flat hill where evenings are few
   if (apart && is.na(evenings)) {
     at <- table["at", ]
@@ -713,7 +720,7 @@ panel <- function(id, f) {
     cat(id, ": means and pairs of a panel need the package emmeans (install.packages(\"emmeans\"))\n", sep = "")
     return(invisible())
   }
-  means <- emmeans::emmeans(fit, "sample", lmer.df = "satterthwaite")
+  means <- emmeans::emmeans(fit, "sample", lmer.df = tolower(ddf))
   level <- 1 - plan$alpha
   rows <- as.data.frame(summary(means, infer = c(TRUE, FALSE), level = level))
   for (i in seq_len(nrow(rows))) {
@@ -744,9 +751,10 @@ friedman_exact <- function(m) {
 }
 
 # fitted_to fits a mixed model, and again without what scatters nothing in it, of which no number of the others depends.
-fitted_to <- function(r, terms) {
+fitted_to <- function(r, terms, all = FALSE) {
   fit_of <- function(terms) suppressMessages(lmerTest::lmer(reformulate(terms, "value"), r, control = lme4::lmerControl(optCtrl = list(xtol_rel = 1e-12, ftol_rel = 1e-14))))
   fit <- fit_of(terms)
+  if (all) return(fit)
   scatter <- as.data.frame(lme4::VarCorr(fit))
   flat <- scatter$grp[scatter$grp != "Residual" & scatter$sdcor < 1e-3 * stats::sigma(fit)]
   turned <- vapply(strsplit(flat, ":"), function(x) paste(rev(x), collapse = ":"), "") # it may name a:b as b:a

@@ -146,11 +146,14 @@ func (f *Result) containedIn(t, u model.Term) bool {
 // statistics.
 func (f *Result) jointTest(rows [][]float64) (F, df1, df2 float64) {
 	nan := math.NaN()
-	k := len(rows)
+	k, cov := len(rows), f.cov
+	if f.small != nil {
+		cov = f.small.plain
+	}
 	covariance := mat.NewSymDense(k, nil)
 	for i := range k {
 		for j := i; j < k; j++ {
-			covariance.SetSym(i, j, f.cov.Quadratic(rows[i], rows[j]))
+			covariance.SetSym(i, j, cov.Quadratic(rows[i], rows[j]))
 		}
 	}
 	var eigen mat.EigenSym
@@ -160,7 +163,8 @@ func (f *Result) jointTest(rows [][]float64) (F, df1, df2 float64) {
 	var vectors mat.Dense
 	eigen.VectorsTo(&vectors)
 	values := eigen.Values(nil)
-	var dfs []float64
+	var dfs, kept []float64
+	var independent [][]float64
 	for e, value := range values {
 		if value <= 1e-8*values[k-1] {
 			continue
@@ -172,9 +176,16 @@ func (f *Result) jointTest(rows [][]float64) (F, df1, df2 float64) {
 		estimate := numeric.Dot(l, f.b)
 		F += estimate * estimate / value
 		dfs = append(dfs, f.satterthwaite(l, value))
+		independent, kept = append(independent, l), append(kept, value)
 	}
 	if len(dfs) == 0 {
 		return nan, 0, nan
+	}
+	if f.small != nil {
+		if scaled, df, ok := f.scaledF(independent, kept); ok {
+			return scaled, float64(len(dfs)), df
+		}
+		return nan, float64(len(dfs)), nan
 	}
 	return F / float64(len(dfs)), float64(len(dfs)), combineDF(dfs)
 }

@@ -32,6 +32,8 @@ type mixedDesign struct {
 	weights  []float64            // observations in each class
 	basis    numeric.Orthonormal  // of the fixed columns, rows weighted by √weights
 	rowOf    []int                // representative observation of each class
+	kind     []int                // class of each observation
+	joined   numeric.Matrix       // T, a row for each class
 	b0       []float64            // ordinary least squares in the basis
 	ols      float64              // its residual sum of squares
 	mean     float64              // ȳ
@@ -76,6 +78,7 @@ func newMixedDesign(m Model, d model.Data) (*mixedDesign, error) {
 			model.ErrGrouping)
 	}
 	t := design.joint(kinds.Code)
+	design.kind, design.joined = kinds.Code, t
 	residual := design.leastSquares(d.Response, kinds.Code, t)
 	var others [][]int
 	design.strata, others = buildStrata(design.locals(), component, kinds.Code, t, residual)

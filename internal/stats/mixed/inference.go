@@ -100,6 +100,9 @@ func (f *Result) test(l []float64) contrast {
 	}
 	variance := f.cov.Quadratic(l, l)
 	c.se = math.Sqrt(variance)
+	if f.small != nil {
+		variance = f.small.plain.Quadratic(l, l)
+	}
 	c.df = f.satterthwaite(l, variance)
 	c.t = c.estimate / c.se
 	c.p = dist.TTwoSided(c.t, c.df)

@@ -32,6 +32,9 @@ type Model struct {
 	ML     bool    // maximum likelihood; the default is REML
 	Level  float64 // of intervals; 0 means 0.95
 	Near   *Result // a fit with like random terms, from which the search starts; nil = none
+
+	// SmallSample has tests allow for what is not known of the variances, by Kenward & Roger.
+	SmallSample bool
 }
 
 // Coefficient is one fixed effect with its Satterthwaite t test. An effect
@@ -78,6 +81,7 @@ type Result struct {
 	b      []float64      // coefficients in the orthonormal basis
 	cov    numeric.Matrix // their covariance
 	vary   variation
+	small  *smallSample // nil = by Satterthwaite
 }
 
 // ErrNoRandom marks a mixed model without a random term.
@@ -91,8 +95,9 @@ const noResidual = 1e-11
 // Mächler, Bolker & Walker (2015), J. Stat. Softw. 67(1). Ratings that miss a
 // value are left out and counted, their assessors are kept. Tests use the
 // degrees of freedom of Satterthwaite (1946), Biometrics Bull. 2, 110–114, in
-// the form of Giesbrecht & Burns (1985), Biometrics 41, 477–486. Time is
-// linear in the number of assessors.
+// the form of Giesbrecht & Burns (1985), Biometrics 41, 477–486, or with Model.SmallSample those
+// and the covariance of Kenward & Roger (1997), Biometrics 53, 983–997. Time is linear in the
+// number of assessors.
 //
 // Assumes normal random effects and residuals. A boundary estimate is flagged
 // as [stats.WarnSingular]. When nothing is left unexplained, estimates stand and
@@ -315,6 +320,7 @@ func (f *Result) summarise() {
 	}
 	f.components()
 	f.vary = d.variation(c, f.Sigma2)
+	f.correct()
 }
 
 // components lists variances and covariances, larger groupings first.
