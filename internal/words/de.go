@@ -66,9 +66,9 @@ var german = Words{
 	SomeServings: "Es gibt %d Portionen, eine nach der anderen.",
 	OneName:      "Zuerst lesen Sie einen Namen, bevor etwas serviert wird, und sagen, was Sie erwarten.",
 	SomeNames:    "Zuerst lesen Sie %d Namen, bevor etwas serviert wird, und sagen zu jedem, was Sie erwarten.",
-	CheckCode: "Jede hat einen dreistelligen Code: Vergleichen Sie den Code auf dem Teller mit dem auf dem " +
+	CheckCode: "Jeder Teller hat einen dreistelligen Code: Vergleichen Sie den auf Ihrem mit dem auf dem " +
 		"Bildschirm.",
-	TypeCodeHow: "Jede trägt einen dreistelligen Code. Tippen Sie ihn ein, sobald der Teller vor " +
+	TypeCodeHow: "Jeder Teller trägt einen dreistelligen Code. Tippen Sie ihn ein, sobald der Teller vor " +
 		"Ihnen steht: Dann kommen die Fragen dazu.",
 	NoWayBack: "Ihre Antworten werden nach jeder Portion aufbewahrt. Zu einer früheren können Sie nicht zurück.",
 	Begin:     "Beginnen",

@@ -65,8 +65,8 @@ var english = Words{
 	SomeServings: "There are %d servings, one after the other.",
 	OneName:      "First you read a name, before anything is served, and say what you expect.",
 	SomeNames:    "First you read %d names, before anything is served, and say what you expect of each.",
-	CheckCode:    "Each has a three-digit code: check that your plate carries the code that the screen shows.",
-	TypeCodeHow: "Each has a three-digit code. Type it when the plate is in front of you: its " +
+	CheckCode:    "Every plate has a three-digit code: check that yours carries the code that the screen shows.",
+	TypeCodeHow: "Every plate has a three-digit code. Type it when the plate is in front of you: its " +
 		"questions come then.",
 	NoWayBack: "Your answers are kept after each serving. You cannot go back to an earlier one.",
 	Begin:     "Start",

@@ -66,8 +66,8 @@ var spanish = Words{
 	SomeServings: "Hay %d raciones, una tras otra.",
 	OneName:      "Primero leerá un nombre, antes de que se sirva nada, y dirá qué espera.",
 	SomeNames:    "Primero leerá %d nombres, antes de que se sirva nada, y dirá qué espera de cada uno.",
-	CheckCode:    "Cada una lleva un código de tres cifras: compruebe que el código del plato es el de la pantalla.",
-	TypeCodeHow: "Cada una lleva un código de tres cifras. Escríbalo cuando tenga el plato " +
+	CheckCode:    "Cada plato lleva un código de tres cifras: compruebe que el del suyo es el de la pantalla.",
+	TypeCodeHow: "Cada plato lleva un código de tres cifras. Escríbalo cuando tenga el suyo " +
 		"delante: entonces aparecen las preguntas.",
 	NoWayBack: "Sus respuestas se guardan después de cada ración. No se puede volver a una anterior.",
 	Begin:     "Empezar",

@@ -68,9 +68,9 @@ var french = Words{
 	OneName:      "Vous lisez d’abord un nom, avant que rien ne soit servi, et vous dites à quoi vous vous attendez.",
 	SomeNames: "Vous lisez d’abord %d noms, avant que rien ne soit servi, et vous dites pour chacun à quoi vous " +
 		"vous attendez.",
-	CheckCode: "Chacune porte un code à trois chiffres\u00a0: vérifiez que le code de l’assiette est celui de " +
+	CheckCode: "Chaque assiette porte un code à trois chiffres\u00a0: vérifiez que celui de la vôtre est celui de " +
 		"l’écran.",
-	TypeCodeHow: "Chacune porte un code à trois chiffres. Tapez-le quand l’assiette est devant " +
+	TypeCodeHow: "Chaque assiette porte un code à trois chiffres. Tapez-le quand elle est devant " +
 		"vous\u00a0: les questions viennent alors.",
 	NoWayBack: "Vos réponses sont conservées après chaque portion. Vous ne pouvez pas revenir à une portion " +
 		"précédente.",

@@ -66,8 +66,8 @@ var italian = Words{
 	SomeServings: "Ci sono %d porzioni, una dopo l’altra.",
 	OneName:      "Prima legge un nome, quando ancora non è servito nulla, e dice che cosa si aspetta.",
 	SomeNames:    "Prima legge %d nomi, quando ancora non è servito nulla, e dice di ciascuno che cosa si aspetta.",
-	CheckCode:    "Ognuna ha un codice di tre cifre: controlli che il codice del piatto sia quello sullo schermo.",
-	TypeCodeHow: "Ognuna porta un codice di tre cifre. Lo scriva quando ha il piatto davanti: " +
+	CheckCode:    "Ogni piatto ha un codice di tre cifre: controlli che quello del Suo sia quello sullo schermo.",
+	TypeCodeHow: "Ogni piatto porta un codice di tre cifre. Lo scriva quando ha il Suo davanti: " +
 		"allora compaiono le domande.",
 	NoWayBack: "Le Sue risposte vengono conservate dopo ogni porzione. Non si può tornare a una precedente.",
 	Begin:     "Iniziare",

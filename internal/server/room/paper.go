@@ -18,6 +18,7 @@ type paperPage struct {
 	panel.PaperBallots
 	Seat   int // the one whose sheets are printed; 0: everybody's
 	Sheets int
+	Lines  bool // something is answered on a line
 }
 
 var paperScreen = site.PhoneScreen[paperPage]("room/paper")
@@ -37,6 +38,9 @@ func (s *handlers) paper(c *gin.Context) error {
 	}
 	for _, g := range page.Guests {
 		page.Sheets += 1 + len(g.Turns)
+		page.Lines = page.Lines || slices.ContainsFunc(g.Turns, func(t panel.BallotTurn) bool {
+			return slices.ContainsFunc(t.Asks, func(a panel.Ask) bool { return a.Line })
+		})
 		if g.Last != nil {
 			page.Sheets++
 		}
