@@ -76,18 +76,18 @@ fit <- function(f) { l <- lFormula(f, d); g <- do.call(mkLmerDevfun, l); o <- su
 	`digits
   o$par <- th; o$fval <- g(th); as_lmerModLmerTest(mkMerMod(environment(g), o, l$reTrms, l$fr, mc = ` +
 	`bquote(lmer(.(f), d)))) }
-numbers <- function(m) { a <- anova(m); k <- nlevels(d$sample); p <- nlevels(d$position)
+numbers <- function(m, ddf) { a <- anova(m, ddf = ddf); k <- nlevels(d$sample); p <- nlevels(d$position)
   say(a["sample", "F value"], a["sample", "NumDF"], a["sample", "DenDF"], a["sample", "Pr(>F)"])
-  each <- function(w) contest(m, w, joint = FALSE)
+  each <- function(w) contest(m, w, joint = FALSE, ddf = ddf)
   for (j in 1:k) { e <- each(c(1, (2:k) == j, rep(1 / p, p - 1))); say(e$Estimate, e$lower, e$upper) }
   for (j in 2:3) { e <- each(c(0, (2:k) == j, rep(0, p - 1))); say(e$Estimate, e[["t value"]], e$df, ` +
 	`e[["Pr(>|t|)"]]) } }
 `
 
 // Several sittings: lmer with the sitting at random, assessors nested in sittings or coming
-// back, complete and with servings skipped.
+// back, complete and with servings skipped; where they come back by Kenward and Roger.
 func TestSittingsAgainstLmer(t *testing.T) {
-	needsR(t, "lmerTest")
+	needsR(t, "lmerTest", "pbkrtest")
 	for _, tc := range []struct {
 		name, formula, scatter string
 		n, sittings, visits    int
@@ -115,9 +115,16 @@ func TestSittingsAgainstLmer(t *testing.T) {
 			for _, x := range strings.Fields(tc.scatter) {
 				scatter = append(scatter, `"`+x+`"`)
 			}
-			want := inR(t, lmerOfSittings+"m <- fit(value ~ sample + position + "+tc.formula+")\nnumbers(m)\n"+
+			ddf := "Satterthwaite"
+			if tc.visits > 1 {
+				ddf = "Kenward-Roger"
+			}
+			want := inR(t, lmerOfSittings+"m <- fit(value ~ sample + position + "+tc.formula+")\nnumbers(m, \""+ddf+"\")\n"+
 				"v <- as.data.frame(VarCorr(m)); say(v$sdcor[match(c("+strings.Join(scatter, ", ")+
 				`, "Residual"), v$grp)])`, table)
+			if strings.Contains(f.Test.Title, "Kenward") != (tc.visits > 1) {
+				t.Errorf("of %d visits the test is a %s", tc.visits, f.Test.Title)
+			}
 			got := panelNumbers(f)
 			if len(got) != len(want) || f.Panel.Sittings != tc.sittings {
 				t.Fatalf("%d numbers of %d sittings, lmer has %d: %+v", len(got), f.Panel.Sittings, len(want),
