@@ -273,13 +273,15 @@ func record(tx *gorm.DB, turn answeredTurn, sub panel.Submitted) error {
 		return err
 	}
 	if turn.Refused {
-		if _, err := execute(tx, "UPDATE turns SET refused_at = NULL WHERE id = CAST($1 AS text)", turn.ID); err != nil {
+		_, err := execute(tx, "UPDATE turns SET refused_at = NULL WHERE id = CAST($1 AS text)", turn.ID)
+		if err != nil {
 			return err
 		}
 	}
 	if !sub.RestedAt.IsZero() {
-		if _, err := execute(tx, "UPDATE assessors SET rested_at = $1 WHERE id = CAST($2 AS text)", instant(sub.RestedAt),
-			string(sub.AssessorID)); err != nil {
+		_, err := execute(tx, "UPDATE assessors SET rested_at = $1 WHERE id = CAST($2 AS text)",
+			instant(sub.RestedAt), string(sub.AssessorID))
+		if err != nil {
 			return err
 		}
 	}
