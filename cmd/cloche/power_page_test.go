@@ -156,8 +156,8 @@ func TestWayOnTheSizeStepEqualsTheCommand(t *testing.T) {
 		Way struct {
 			Assessors int `json:"assessors"`
 			Rows      []struct {
-				Gap, Named, Drawn, Reach float64
-				Needed                   int
+				Gap, Named, Reach float64
+				Needed            int
 			} `json:"rows"`
 		} `json:"share_of_the_way"`
 	}
@@ -170,8 +170,8 @@ func TestWayOnTheSizeStepEqualsTheCommand(t *testing.T) {
 		var cells []string
 		rows.Eq(i).Children().Each(func(_ int, c *goquery.Selection) { cells = append(cells, c.Text()) })
 		said := strings.NewReplacer("\u00a0", " ", "over", "more than").Replace(strings.Join(cells, " | "))
-		if got, want := said, fmt.Sprintf("%s points | %s | %s | ± %s | %d", analysis.Points(r.Gap),
-			analysis.Percent(r.Named), analysis.Percent(r.Drawn), analysis.Percent(r.Reach), r.Needed); got != want {
+		if got, want := said, fmt.Sprintf("%s points | %s | ± %s | %d", analysis.Points(r.Gap),
+			analysis.Percent(r.Named), analysis.Percent(r.Reach), r.Needed); got != want {
 			t.Errorf("the page has %q, the command %q", got, want)
 		}
 	}

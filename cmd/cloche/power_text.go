@@ -229,7 +229,7 @@ func (a powerAnswer) writeWay(b *strings.Builder) {
 	w := a.size.Way
 	fmt.Fprintf(b, "\nHow far a name draws. %s\n", w.Words())
 	t := tabwriter.NewWriter(b, 0, 0, 3, ' ', tabwriter.AlignRight)
-	fmt.Fprintf(t, "promises more by\ttwo ends\tdraws\tknown to\tassessors for ± %s\t\n",
+	fmt.Fprintf(t, "promises more by\ttwo ends\tknown to\tassessors for ± %s\t\n",
 		analysis.Percent(analysis.WayWithin))
 	for _, r := range w.Rows {
 		fmt.Fprintf(t, "%s\n", strings.Join(r.Cells(), "\t")+"\t")

@@ -225,7 +225,7 @@ func (x *DosePerson) fitLine(d DosePart) {
 	if len(at) < 2 {
 		return
 	}
-	if fit, err := dose.FitLine(at, rated, 0); err == nil {
+	if fit, err := dose.LineThrough(at, rated); err == nil {
 		x.Slope, x.Level = fit.Slope, fit.Intercept+fit.Slope*d.Centre
 	}
 }

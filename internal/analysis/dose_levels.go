@@ -64,7 +64,7 @@ func shiftSlopes(served []*Finding) (slopes []float64, err error) {
 		if len(above[who]) < len(at) {
 			continue
 		}
-		fit, err := dose.FitLine(at, above[who], 0)
+		fit, err := dose.LineThrough(at, above[who])
 		if err != nil {
 			return nil, err
 		}

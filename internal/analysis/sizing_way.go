@@ -179,12 +179,13 @@ func (w WayAhead) Words() string {
 // Rests says what the simulation supposes.
 func (w WayAhead) Rests() string {
 	return fmt.Sprintf("“Two ends”: in so many studies the share of the way has two, because expected and tasted "+
-		"blind are told apart. “Draws”: in so many its interval is clear of 0. “Known to”: half of that interval, in "+
-		"hundredths of the way, in the middle study. People scatter in what a name promises them by %s errors of one "+
-		"rating, and what they expect errs as a rating does (choices of ours).", Points(waySpread))
+		"blind are told apart. “Known to”: half of its interval, in hundredths of the way, in the middle study. "+
+		"People scatter in what a name promises them by %s errors of one rating, and what they expect errs as a "+
+		"rating does (choices of ours).", Points(waySpread))
 }
 
-// Cells are the row in words: what the name promises, the three shares, and the panel needed.
+// Cells are the row in words: what the name promises, how often the share has two ends, how well it is known, and the
+// panel needed.
 func (r WayAheadRow) Cells() []string {
 	share := func(v float64, before string) string {
 		if math.IsNaN(v) {
@@ -196,5 +197,5 @@ func (r WayAheadRow) Cells() []string {
 	if r.Needed > 0 {
 		needed = strconv.Itoa(r.Needed)
 	}
-	return []string{pointsWord(r.Gap), share(r.Named, ""), share(r.Drawn, ""), share(r.Reach, "±\u00a0"), needed}
+	return []string{pointsWord(r.Gap), share(r.Named, ""), share(r.Reach, "±\u00a0"), needed}
 }

@@ -34,13 +34,26 @@ type LineFit struct {
 // One point or equal x: [ErrConstant]. Two points: the line without errors.
 func FitLine(x, y []float64, level float64) (LineFit, error) {
 	level, err := stats.LevelOr95(level)
+	if err != nil {
+		return LineFit{}, err
+	}
+	f, err := LineThrough(x, y)
+	if err == nil {
+		f.addErrors(x, y, level)
+	}
+	return f, err
+}
+
+// LineThrough is the line of [FitLine] alone, N, Intercept and Slope: a tenth of the work where
+// nobody asks how sure it is. Errors: as those of FitLine.
+func LineThrough(x, y []float64) (LineFit, error) {
 	if len(x) != len(y) {
 		return LineFit{}, stats.ErrUnequalLengths
 	}
 	if len(x) == 0 {
 		return LineFit{}, stats.ErrEmpty
 	}
-	if err = errors.Join(err, stats.CheckUsable(x, y)); err != nil {
+	if err := stats.CheckUsable(x, y); err != nil {
 		return LineFit{}, err
 	}
 	f := LineFit{N: len(x)}
@@ -49,11 +62,10 @@ func FitLine(x, y []float64, level float64) (LineFit, error) {
 		f.meanX += x[i] / n
 		f.meanY += y[i] / n
 	}
-	var sxy, syy, scale float64
+	var sxy, scale float64
 	for i := range x {
 		f.sxx += (x[i] - f.meanX) * (x[i] - f.meanX)
 		sxy += (x[i] - f.meanX) * (y[i] - f.meanY)
-		syy += (y[i] - f.meanY) * (y[i] - f.meanY)
 		scale += x[i] * x[i]
 	}
 	if f.sxx <= stats.RoundingShare*scale {
@@ -61,15 +73,15 @@ func FitLine(x, y []float64, level float64) (LineFit, error) {
 	}
 	f.Slope = sxy / f.sxx
 	f.Intercept = f.meanY - f.Slope*f.meanX
-	f.addErrors(x, y, syy, level)
 	return f, nil
 }
 
-func (f *LineFit) addErrors(x, y []float64, syy, level float64) {
-	rss, n := 0.0, float64(f.N)
+func (f *LineFit) addErrors(x, y []float64, level float64) {
+	rss, syy, n := 0.0, 0.0, float64(f.N)
 	for i := range x {
 		e := y[i] - f.meanY - f.Slope*(x[i]-f.meanX)
 		rss += e * e
+		syy += (y[i] - f.meanY) * (y[i] - f.meanY)
 	}
 	f.R2 = math.NaN()
 	if syy > 0 {

@@ -171,7 +171,7 @@ func (g panelGrid) assessor(i int) (a AssessorQuality, within, dfWithin float64)
 	a.F = between / a.DF1 / (within / dfWithin)
 	a.P = dist.FSurvival(a.F, a.DF1, a.DF2)
 	a.Agreement, a.Level, a.Spread = stats.Correlation(own, others), stats.Mean(both), math.NaN()
-	if line, err := dose.FitLine(others, own, 0); err == nil {
+	if line, err := dose.LineThrough(others, own); err == nil {
 		a.Spread = line.Slope
 	}
 	a.SpreadSE = a.Repeatability * slopeError(others, times)
