@@ -1,5 +1,12 @@
 package report
 
+import (
+	"strings"
+
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+)
+
 // What stands on the first screen, and what begins below it: whoever has to act reads the
 // former; symbols, intervals and every other picture are for who checks.
 
@@ -17,3 +24,29 @@ func (p Page) FirstFigure() *Figure {
 
 // OtherFigures are those below it.
 func (p Page) OtherFigures() []Figure { return p.Figures[min(1, len(p.Figures)):] }
+
+// Beside is an answer that the study gives beside that to its question, in a few sentences for whoever acts; the
+// numbers stand below it.
+type Beside struct{ Head, Text string }
+
+// besideAnswers are how far names drew the ratings, whether the blind held, and whether everybody shifts, on
+// what the study decides by.
+func besideAnswers(s *study.Study, r *analysis.Result) (all []Beside) {
+	for _, w := range r.Ways {
+		if w.Attribute == s.Plan.Attribute && w.N > 0 && len(all) < mostBeside {
+			all = append(all, Beside{"How far the name drew it:", wayText(s, w)})
+		}
+	}
+	if r.Blinding != nil {
+		all = append(all, Beside{"Did the blind hold?", strings.Join(blindingSaid(s, r.Blinding), " ")})
+	}
+	for _, f := range r.Findings {
+		if f.People != nil && f.Role == analysis.Primary {
+			all = append(all, Beside{"Does everybody shift?", strings.Join(peopleSaid(s, f), " ")})
+		}
+	}
+	return all
+}
+
+// mostBeside are the most names that are told of there.
+const mostBeside = 3

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -129,4 +130,41 @@ func measured(t *testing.T, ctx context.Context, file string, width, height int6
 		t.Fatal(err)
 	}
 	return bottom
+}
+
+// TestBesideAnswersAreSeenByWhoeverActs: how far names drew the ratings, whether the blind held and whether
+// everybody shifts stand before what is folded, without a symbol, where the study asked for it.
+func TestBesideAnswersAreSeenByWhoeverActs(t *testing.T) {
+	seen := map[string]int{}
+	for _, name := range invented(t) {
+		s, r := inventedOf(t, name)
+		p := report.Build(s, r, report.Options{})
+		doc := render(t, s, r)
+		shown := doc.Find(".report > .report-beside")
+		if shown.Length() != len(p.Beside) || doc.Find("details .report-beside").Length() > 0 {
+			t.Errorf("%s: %d of %d stand in the open", name, shown.Length(), len(p.Beside))
+		}
+		for _, b := range p.Beside {
+			seen[b.Head]++
+			if found := symbols.FindString(b.Text); found != "" || b.Text == "" ||
+				strings.Count(b.Text, ". ") > 4 {
+				t.Errorf("%s: %q: %s", name, found, b.Text)
+			}
+		}
+		people := slices.ContainsFunc(r.Findings, func(f analysis.Finding) bool {
+			return f.People != nil && f.Role == analysis.Primary
+		})
+		if want := len(r.Ways) > 0 || r.Blinding != nil || people; want != (len(p.Beside) > 0) {
+			t.Errorf("%s: beside the answer stands %+v", name, p.Beside)
+		}
+	}
+	if seen["Does everybody shift?"] == 0 {
+		t.Errorf("told: %v", seen)
+	}
+	s, r := inventedOf(t, "smooth-by-starch")
+	r.Blinding = &analysis.Blinding{Asked: study.AskWhich, N: 48, Right: 26, Wrong: 9, Unknown: 13}
+	if p := report.Build(s, r, report.Options{}); len(p.Beside) != 1 || p.Beside[0].Head != "Did the blind hold?" ||
+		!strings.Contains(p.Beside[0].Text, "26 pointed to the right plate") {
+		t.Errorf("guesses: %+v", p.Beside)
+	}
 }

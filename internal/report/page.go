@@ -36,6 +36,7 @@ type Page struct {
 	Next      string   // what to do now
 	Sure      *Sure    // the primary finding beside the same reckoned in other ways; nil for none
 	Limits    string   // what the study cannot say
+	Beside    []Beside // what it answers beside that, for whoever acts
 	Asked     string   // what was compared, of whom
 	Others    []Said   // secondary findings: those of the primary pair and those that are clear
 	MoreOther []Said   // of a long page the clear ones that are shown on request
@@ -191,7 +192,7 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 	}
 	p.OnePair, p.Limits = onePair(p.Table), limits(s, r)
 	p.fold(s)
-	p.Expected = expectedOf(s, r, notes)
+	p.Expected, p.Beside = expectedOf(s, r, notes), besideAnswers(s, r)
 	p.foldNotes(notes.list)
 	switch {
 	case further == 1:
