@@ -88,6 +88,9 @@ func TestEveryRoleIsRefusedWhatIsNotItsOwn(t *testing.T) {
 		{"seat a guest", "floor", func(by panel.Session) error {
 			return last(n.svc.SeatGuest(ctx, by, "g", panel.GuestConsent{AllergensRead: true, ConsentRead: true}))
 		}},
+		{"note that a guest said no", "floor", func(by panel.Session) error {
+			return n.svc.GuestSaidNo(ctx, by, "no", panel.NoTime)
+		}},
 		{"note a seat", "floor", func(by panel.Session) error {
 			return n.svc.SetSeat(ctx, by, seat.ID, "4", panel.PhoneAct{})
 		}},

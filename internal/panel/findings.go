@@ -289,6 +289,7 @@ type Collected struct {
 	Measured  []Measured // temperatures
 	Events    []Event
 	Looks     []LookTaken // planned looks, in order
+	WhyNot    WhyCounts   // of those who said no
 }
 
 // LookOf is before which planned look something came at a moment, from 1.
@@ -334,6 +335,9 @@ func (s *Service) collect(ctx context.Context, studyID StudyID) (c Collected, er
 		return c, err
 	}
 	if c.Turns, err = s.store.AllTurns(ctx, studyID); err != nil {
+		return c, err
+	}
+	if c.WhyNot, err = s.store.WhyDeclined(ctx, studyID); err != nil {
 		return c, err
 	}
 	if c.Dealt, err = s.store.Dealt(ctx, studyID); err != nil {

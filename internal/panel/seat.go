@@ -97,14 +97,31 @@ func (s *Service) Consent(ctx context.Context, join JoinToken, nonce string, giv
 	return token, nil
 }
 
-// Decline counts a person who said no. Nothing about the person is kept.
-func (s *Service) Decline(ctx context.Context, join JoinToken, nonce string) error {
+// Decline counts a person who said no, and why where they say so, then or with the same nonce
+// later. Nothing about the person is kept: the log has no reasons.
+func (s *Service) Decline(ctx context.Context, join JoinToken, nonce string, why WhyNot) error {
 	sitting, err := s.store.SittingByJoin(ctx, join)
 	if err != nil {
 		return err
 	}
-	e := s.event(sitting.StudyID, "a guest", "declined", fmt.Sprintf("sitting %d", sitting.Number))
-	if err := s.store.Decline(ctx, sitting.ID, hash(nonce), s.now(), e); err != nil {
+	return s.decline(ctx, sitting, "a guest", nonce, why)
+}
+
+// GuestSaidNo counts a person without a phone who said no, as [Service.Decline] does.
+func (s *Service) GuestSaidNo(ctx context.Context, by Session, nonce string, why WhyNot) error {
+	sitting, _, err := s.at(ctx, by, ActServe)
+	if err != nil {
+		return err
+	}
+	return s.decline(ctx, sitting, by.Who(), nonce, why)
+}
+
+func (s *Service) decline(ctx context.Context, sitting Sitting, who, nonce string, why WhyNot) error {
+	if !why.known() {
+		why = ""
+	}
+	e := s.event(sitting.StudyID, who, "declined", fmt.Sprintf("sitting %d", sitting.Number))
+	if err := s.store.Decline(ctx, sitting.ID, hash(nonce), why, s.now(), e); err != nil {
 		return fmt.Errorf("count a decline: %w", err)
 	}
 	s.changed(sitting.StudyID)

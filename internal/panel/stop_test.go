@@ -59,7 +59,7 @@ func TestNothingToStopWhenTheTastingIsOver(t *testing.T) {
 func TestFloorCountsWhoSaidNo(t *testing.T) {
 	n := newNight(t, three)
 	for _, nonce := range []string{"no", "no", "not me"} {
-		n.must(n.svc.Decline(t.Context(), n.sitting.Join, nonce))
+		n.must(n.svc.Decline(t.Context(), n.sitting.Join, nonce, ""))
 	}
 	if got := n.room().Declined; got != 2 {
 		t.Errorf("floor sees %d who said no, want 2", got)

@@ -181,8 +181,11 @@ type SittingStore interface {
 	// ReleaseWave notes up to which wave plates may go out, and logs e when that is further
 	// than before. ErrNotOpen unless the study is open.
 	ReleaseWave(ctx context.Context, sittingID SittingID, wave int, e Event) error
-	// Decline counts one person who said no, and logs e; the same nonceHash counts once.
-	Decline(ctx context.Context, sittingID SittingID, nonceHash TokenHash, at time.Time, e Event) error
+	// Decline counts one person who said no, and logs e; the same nonceHash counts once. A reason is
+	// kept with it, also when it comes later; the first one stays.
+	Decline(ctx context.Context, sittingID SittingID, nonceHash TokenHash, why WhyNot, at time.Time, e Event) error
+	// WhyDeclined counts the reasons of those who said no, over all sittings.
+	WhyDeclined(ctx context.Context, studyID StudyID) (WhyCounts, error)
 }
 
 // SeatStore keeps who has which place, and what is noted of them.

@@ -14,7 +14,7 @@ func TestTheBoardCounts(t *testing.T) {
 	one := n.guest("one")
 	n.guest("two")
 	left := n.guest("left")
-	n.must(n.svc.Decline(ctx, n.sitting.Join, "no"))
+	n.must(n.svc.Decline(ctx, n.sitting.Join, "no", ""))
 	n.clock.pass(4 * time.Minute)
 	n.taste(one)
 	n.taste(left)

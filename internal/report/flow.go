@@ -1,14 +1,18 @@
 package report
 
-import "cloche/internal/analysis"
+import (
+	"cloche/internal/analysis"
+	"cloche/internal/panel"
+)
 
 // Flow counts how people went through a study until it was closed. Seated is the sum
 // of the four after it.
 type Flow struct {
-	Places int // of the plan
-	SaidNo int // when they were asked to agree
-	GaveUp int // agreed, and gave their place up before any plate
-	Seated int // agreed, and kept their place
+	Places int             // of the plan
+	SaidNo int             // when they were asked to agree
+	WhyNot panel.WhyCounts // of them, as far as they said
+	GaveUp int             // agreed, and gave their place up before any plate
+	Seated int             // agreed, and kept their place
 
 	Finished, Left, Withdrawn, Stopped int
 }
@@ -49,10 +53,9 @@ func FlowSteps(flow *Flow, r *analysis.Result) []FlowStep {
 		answered.Aside = append(answered.Aside, FlowAside{n, "sent answers after the close too; these are kept aside"})
 	}
 	return []FlowStep{
-		{flow.Places, "places were planned", asides(
-			FlowAside{flow.SaidNo, "said no when asked to agree; why is not asked"},
+		{flow.Places, "places were planned", asides(append(saidNo(flow),
 			FlowAside{flow.GaveUp, "agreed and gave the place up before any plate"},
-			FlowAside{max(0, flow.Places-flow.Seated), "were not taken"})},
+			FlowAside{max(0, flow.Places-flow.Seated), "were not taken"})...)},
 		{flow.Seated, "took a place", asides(
 			FlowAside{flow.Finished, "finished"},
 			FlowAside{flow.Left, "left early; what they had answered is kept"},
@@ -60,6 +63,19 @@ func FlowSteps(flow *Flow, r *analysis.Result) []FlowStep {
 			FlowAside{flow.Withdrawn, "deleted their answers"})},
 		answered, in,
 	}
+}
+
+// whyNotWords say why somebody said no, in the order of [panel.WhysNot].
+var whyNotWords = [len(panel.WhysNot)]string{"had no time", "could not or do not eat something in it",
+	"did not want to take part", "had another reason"}
+
+// saidNo are those who said no, by what they said of why: each stands in one line.
+func saidNo(flow *Flow) []FlowAside {
+	all := []FlowAside{{flow.SaidNo - flow.WhyNot.Said(), "said no when asked to agree, and did not say why"}}
+	for i, n := range flow.WhyNot {
+		all = append(all, FlowAside{n, "said no when asked to agree, and that they " + whyNotWords[i]})
+	}
+	return all
 }
 
 // asides are those that somebody is part of.

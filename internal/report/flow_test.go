@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/panel"
 )
 
 // TestFlowAddsUp: of random evenings, those who took a place went one of four ways, no
@@ -12,7 +13,8 @@ import (
 func TestFlowAddsUp(t *testing.T) {
 	draw := rand.New(rand.NewPCG(16, 4))
 	for range 1000 {
-		f := Flow{SaidNo: draw.IntN(5), Finished: draw.IntN(40), Left: draw.IntN(3), Withdrawn: draw.IntN(3),
+		why := panel.WhyCounts{draw.IntN(3), draw.IntN(3), draw.IntN(3), draw.IntN(3)}
+		f := Flow{SaidNo: why.Said() + draw.IntN(5), WhyNot: why, Finished: draw.IntN(40), Left: draw.IntN(3), Withdrawn: draw.IntN(3),
 			Stopped: draw.IntN(3)}
 		f.Seated = f.Finished + f.Left + f.Withdrawn + f.Stopped
 		f.Places = f.Seated + draw.IntN(4)
@@ -23,6 +25,9 @@ func TestFlowAddsUp(t *testing.T) {
 		steps := FlowSteps(&f, r)
 		if len(steps) != 4 || steps[0].N != f.Places || steps[3].N != r.Assessors {
 			t.Fatalf("%+v gives %+v", f, steps)
+		}
+		if no := sum(steps[0].Aside) - max(0, f.Places-f.Seated); no != f.SaidNo {
+			t.Errorf("%d said no, and %d stand in the flow: %+v", f.SaidNo, no, steps)
 		}
 		if got := sum(steps[1].Aside); got != steps[1].N {
 			t.Errorf("%d took a place and %d went on: %+v", steps[1].N, got, steps)

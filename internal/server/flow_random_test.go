@@ -31,7 +31,7 @@ func TestFlowOfRandomEveningsAddsUp(t *testing.T) {
 		for guest := range 1 + draw.IntN(8) {
 			nonce := fmt.Sprintf("evening-%d-guest-%d", evening, guest)
 			if draw.IntN(6) == 0 {
-				f.Must(f.Svc.Decline(ctx, join, nonce))
+				f.Must(f.Svc.Decline(ctx, join, nonce, ""))
 				want.SaidNo++
 				continue
 			}

@@ -19,7 +19,7 @@ func TestReportShowsTheFlowOfPeople(t *testing.T) {
 	f.Began(join, "nonce-of-one-who-stays-on")
 	gone := f.Began(join, "nonce-of-one-who-withdraws")
 	f.Must(f.Svc.Withdraw(t.Context(), gone))
-	f.Must(f.Svc.Decline(t.Context(), join, "nonce-of-one-who-says-no"))
+	f.Must(f.Svc.Decline(t.Context(), join, "nonce-of-one-who-says-no", ""))
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	doc := f.Lead().Get("/studies/" + string(id)).HTML()
 	got := strings.Join(strings.Fields(doc.Find(".report-flow").Text()), " ")

@@ -149,6 +149,7 @@ type declineRow struct {
 	SittingID  panel.SittingID
 	NonceHash  panel.TokenHash
 	DeclinedAt time.Time
+	Why        panel.WhyNot
 }
 
 func (declineRow) TableName() string { return "declines" }

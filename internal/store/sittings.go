@@ -175,19 +175,42 @@ func (s *Store) NoteLook(ctx context.Context, sittingID panel.SittingID, l panel
 	})
 }
 
-// Decline counts one person who said no, once per nonceHash.
-func (s *Store) Decline(ctx context.Context, sittingID panel.SittingID, nonceHash panel.TokenHash, at time.Time,
-	e panel.Event,
+// Decline counts one person who said no, once per nonceHash, and keeps the first reason.
+func (s *Store) Decline(ctx context.Context, sittingID panel.SittingID, nonceHash panel.TokenHash, why panel.WhyNot,
+	at time.Time, e panel.Event,
 ) error {
 	return s.writing(ctx, "count a decline", func(tx *gorm.DB) error {
 		if err := tx.Select("id").Take(&sittingRow{}, "id = ?", sittingID).Error; err != nil {
 			return err
 		}
-		row := declineRow{SittingID: sittingID, NonceHash: nonceHash, DeclinedAt: instant(at)}
+		row := declineRow{SittingID: sittingID, NonceHash: nonceHash, DeclinedAt: instant(at), Why: why}
 		created := tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&row)
-		if created.Error != nil || created.RowsAffected == 0 {
+		if created.Error != nil {
 			return created.Error
+		}
+		if created.RowsAffected == 0 {
+			return tx.Model(&declineRow{}).Where("sitting_id = ? AND nonce_hash = ? AND why = ''", sittingID, nonceHash).
+				Update("why", why).Error
 		}
 		return appendEvent(tx, e)
 	})
+}
+
+// WhyDeclined counts the reasons of those who said no, over all sittings.
+func (s *Store) WhyDeclined(ctx context.Context, studyID panel.StudyID) (counts panel.WhyCounts, err error) {
+	var rows []struct {
+		Why panel.WhyNot
+		N   int
+	}
+	err = s.reading(ctx, "count why people said no", func(db *gorm.DB) error {
+		return db.Table("declines").Select("why, COUNT(*) AS n").
+			Where("sitting_id IN (SELECT id FROM sittings WHERE study_id = ?)", studyID).
+			Group("why").Scan(&rows).Error
+	})
+	for _, r := range rows {
+		if i := slices.Index(panel.WhysNot[:], r.Why); i >= 0 {
+			counts[i] = r.N
+		}
+	}
+	return counts, err
 }

@@ -52,6 +52,17 @@ var german = Words{
 	AlreadyEaten: "Wenn Sie schon davon gegessen haben und Ihnen nicht wohl ist, sagen Sie es sofort dem Personal.",
 	BackToStart:  "Zurück zum Anfang",
 
+	WhyNot: "Möchten Sie sagen, warum?",
+	WhyNotText: "Nur wenn Sie mögen, mit einem Tippen. Aufbewahrt wird allein der Grund, um ihn zu " +
+		"zählen; nichts über Sie.",
+	WhyNoTime:    "Ich habe keine Zeit",
+	WhyCannotEat: "Es ist etwas darin, das ich nicht essen kann oder nicht esse",
+	WhyWouldNot:  "Ich möchte nicht teilnehmen",
+	WhyOther:     "Ein anderer Grund",
+	WhyThanks:    "Danke: Es wurde gezählt.",
+	WhyTellStaff: "Es wurde nur gezählt, und niemand im Haus hat davon erfahren. Wenn Sie eine Allergie " +
+		"haben, sagen Sie es dem Personal, bevor Sie etwas essen.",
+
 	LastHeading: "Zum Schluss",
 	LastText: "Danke: Sie haben alles gekostet, und Ihre Bewertungen sind aufbewahrt. Sie lassen " +
 		"sich nun nicht mehr ändern. Wenn Sie es nicht wissen, sagen Sie das.",

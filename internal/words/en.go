@@ -51,6 +51,17 @@ var english = Words{
 	AlreadyEaten: "If you have eaten some of it already and feel unwell, tell a member of staff at once.",
 	BackToStart:  "Back to the start",
 
+	WhyNot: "Would you say why?",
+	WhyNotText: "Only if you like, with one tap. Kept is the reason alone, to be counted; nothing about " +
+		"you.",
+	WhyNoTime:    "I have no time",
+	WhyCannotEat: "There is something in it that I cannot or do not eat",
+	WhyWouldNot:  "I do not want to take part",
+	WhyOther:     "Another reason",
+	WhyThanks:    "Thank you: it was counted.",
+	WhyTellStaff: "It was only counted, and told nobody in this house. If you have an allergy, tell a " +
+		"member of staff before you eat anything.",
+
 	LastHeading: "To finish",
 	LastText: "Thank you: you have tasted everything, and your ratings are kept. They " +
 		"cannot be changed from here on. If you do not know, say so.",

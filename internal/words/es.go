@@ -52,6 +52,17 @@ var spanish = Words{
 	AlreadyEaten: "Si ya ha comido algo y se encuentra mal, avise enseguida al personal.",
 	BackToStart:  "Volver al principio",
 
+	WhyNot: "¿Quiere decir por qué?",
+	WhyNotText: "Solo si quiere, con un toque. Se guarda únicamente el motivo, para contarlo; nada sobre " +
+		"usted.",
+	WhyNoTime:    "No tengo tiempo",
+	WhyCannotEat: "Lleva algo que no puedo o no suelo comer",
+	WhyWouldNot:  "No quiero participar",
+	WhyOther:     "Otro motivo",
+	WhyThanks:    "Gracias: se ha contado.",
+	WhyTellStaff: "Solo se ha contado, y nadie de la casa ha sido avisado. Si tiene una alergia, dígaselo " +
+		"al personal antes de comer nada.",
+
 	LastHeading: "Para terminar",
 	LastText: "Gracias: lo ha probado todo, y sus valoraciones están guardadas. " +
 		"Ya no se pueden cambiar. Si no lo sabe, dígalo.",

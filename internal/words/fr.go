@@ -53,6 +53,17 @@ var french = Words{
 		"personnel.",
 	BackToStart: "Revenir au début",
 
+	WhyNot: "Voulez-vous dire pourquoi ?",
+	WhyNotText: "Seulement si vous le souhaitez, d’une touche. Seule la raison est conservée, pour être " +
+		"comptée ; rien sur vous.",
+	WhyNoTime:    "Je n’ai pas le temps",
+	WhyCannotEat: "Il y a dedans quelque chose que je ne peux pas ou ne veux pas manger",
+	WhyWouldNot:  "Je ne souhaite pas participer",
+	WhyOther:     "Une autre raison",
+	WhyThanks:    "Merci : c’est compté.",
+	WhyTellStaff: "Cela a seulement été compté, et personne dans la maison n’en a été averti. Si vous avez " +
+		"une allergie, dites-le au personnel avant de manger quoi que ce soit.",
+
 	LastHeading: "Pour finir",
 	LastText: "Merci\u00a0: vous avez tout goûté, et vos notes sont gardées. Elles " +
 		"ne peuvent plus être changées. Si vous ne savez pas, dites-le.",

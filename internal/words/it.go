@@ -52,6 +52,17 @@ var italian = Words{
 	AlreadyEaten: "Se ne ha già mangiato e non si sente bene, avvisi subito il personale.",
 	BackToStart:  "Torna all’inizio",
 
+	WhyNot: "Vuole dire perché?",
+	WhyNotText: "Solo se lo desidera, con un tocco. Si conserva soltanto il motivo, per contarlo; nulla " +
+		"di Lei.",
+	WhyNoTime:    "Non ho tempo",
+	WhyCannotEat: "C’è dentro qualcosa che non posso o non voglio mangiare",
+	WhyWouldNot:  "Non desidero partecipare",
+	WhyOther:     "Un altro motivo",
+	WhyThanks:    "Grazie: è stato contato.",
+	WhyTellStaff: "È stato soltanto contato, e nessuno della casa è stato avvisato. Se ha un’allergia, lo " +
+		"dica al personale prima di mangiare qualsiasi cosa.",
+
 	LastHeading: "Per finire",
 	LastText: "Grazie: ha assaggiato tutto, e le sue valutazioni sono conservate. Da " +
 		"qui non si possono più cambiare. Se non lo sa, lo dica.",

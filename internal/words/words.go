@@ -60,6 +60,15 @@ type Words struct {
 	AlreadyEaten string
 	BackToStart  string
 
+	WhyNot       string // a question, over the reasons that may be given with one tap
+	WhyNotText   string // that it is not asked for, and what is kept
+	WhyNoTime    string
+	WhyCannotEat string
+	WhyWouldNot  string
+	WhyOther     string
+	WhyThanks    string
+	WhyTellStaff string // who said that they cannot eat something in it: nobody was told
+
 	// Questions before the first plate.
 	LastHeading  string // over the last question, after all plates
 	LastText     string

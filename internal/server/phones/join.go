@@ -5,6 +5,7 @@ import (
 	"maps"
 	"net/http"
 	"net/url"
+	"slices"
 
 	"github.com/gin-gonic/gin"
 
@@ -40,8 +41,13 @@ type resume struct {
 // declined thanks a person who said no.
 type declined struct {
 	site.Frame
-	At string // address of the page before
+	At    string       // address of the page before
+	Nonce string       // of who said no, who may say why; "" when nobody is asked
+	Said  panel.WhyNot // what was said; "" for nothing yet
 }
+
+// Whys are the reasons that are offered.
+func (declined) Whys() []panel.WhyNot { return panel.WhysNot[:] }
 
 var (
 	welcomeScreen  = site.PhoneScreen[welcome]("phones/welcome")
@@ -160,10 +166,30 @@ func (s *handlers) decline(c *gin.Context) error {
 		return err
 	}
 	join := panel.JoinToken(c.Param("token"))
-	if err := s.Panel.Decline(c.Request.Context(), join, nonce); err != nil {
+	why := panel.WhyNot(c.Request.PostFormValue("why"))
+	if err := s.Panel.Decline(c.Request.Context(), join, nonce, why); err != nil {
 		return err
 	}
-	return site.SeeOther(c, "/join/"+string(join)+"/declined")
+	return site.SeeOther(c, declinedAt("/join/"+string(join), nonce, why))
+}
+
+// declinedAt is the address of the page for who said no, below that where they did: it asks them why,
+// once.
+func declinedAt(below, nonce string, why panel.WhyNot) string {
+	if slices.Contains(panel.WhysNot[:], why) {
+		return below + "/declined?said=" + string(why)
+	}
+	return below + "/declined?n=" + url.QueryEscape(nonce)
+}
+
+// asked fills what the page of who said no asks and says, from its address.
+func (p declined) asked(c *gin.Context) declined {
+	if said := panel.WhyNot(c.Query("said")); slices.Contains(panel.WhysNot[:], said) {
+		p.Said = said
+	} else if n := c.Query("n"); len(n) >= 16 && len(n) <= site.MaxToken {
+		p.Nonce = n
+	}
+	return p
 }
 
 func (s *handlers) declined(c *gin.Context) error {
@@ -173,7 +199,7 @@ func (s *handlers) declined(c *gin.Context) error {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, declinedScreen,
-		declined{Frame: site.GuestFrame(c, w.Invented, w.Language, w.Languages), At: "/join/" + string(join)})
+		declined{Frame: site.GuestFrame(c, w.Invented, w.Language, w.Languages), At: "/join/" + string(join)}.asked(c))
 }
 
 // backToJoin leads from the address of a form back to the page with the form.

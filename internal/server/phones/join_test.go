@@ -122,3 +122,47 @@ func TestOneBrowserIsOneSeat(t *testing.T) {
 		t.Error("the next one, whom the floor told it, has no seat")
 	}
 }
+
+// TestWhoSaysNoMaySayWhy: with one tap, once, without a script; a reason is counted and nothing else,
+// is not asked twice, and is answered with care where something cannot be eaten.
+func TestWhoSaysNoMaySayWhy(t *testing.T) {
+	f := servertest.New(t)
+	id, join := f.InState(servertest.Custard, panel.Open)
+	at := "/join/" + string(join)
+	for i, why := range []string{"", "cannot-eat", "no-time", "cannot-eat", "nonsense"} {
+		v, nonce := f.Visitor(), fmt.Sprintf("a-guest-who-says-no-%d", i)
+		p := v.Post(at+"/decline", "nonce", nonce)
+		form := p.HTML().Find(`form[action="` + at + `/decline"]`)
+		if form.Find("button").Length() != len(panel.WhysNot) || form.Find("input[name=nonce]").AttrOr("value", "") != nonce {
+			t.Fatalf("the page asks with %d buttons", form.Find("button").Length())
+		}
+		if why == "" {
+			continue
+		}
+		p = v.Post(at+"/decline", "nonce", nonce, "why", why)
+		care := strings.Contains(p.HTML().Find("main").Text(), "If you have an allergy")
+		asks := p.HTML().Find("form[action$=decline]").Length() > 0
+		if care != (why == "cannot-eat") || asks != (why == "nonsense") {
+			t.Errorf("%s: care %t, asked again %t", why, care, asks)
+		}
+		v.Post(at+"/decline", "nonce", nonce, "why", "other") // the first one stays
+	}
+	if p := f.Visitor().Get(at + "/declined"); p.HTML().Find("form[action$=decline]").Length() > 0 {
+		t.Error("who said nothing is asked why")
+	}
+	f.Tasted(join, "nonce-of-a-guest-who-stays", "20", "70")
+	f.Tasted(join, "nonce-of-another-guest-there", "30", "60")
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
+	table := f.InPackage(id, "flow.csv")
+	for _, want := range []string{`true,1,"said no when asked to agree, and did not say why"`,
+		`true,2,"said no when asked to agree, and that they could not or do not eat something in it"`,
+		`true,1,"said no when asked to agree, and that they had no time"`,
+		`true,1,"said no when asked to agree, and that they had another reason"`} {
+		if !strings.Contains(table, want) {
+			t.Errorf("the flow lacks %q:\n%s", want, table)
+		}
+	}
+	if log := f.InPackage(id, "log.csv"); strings.Contains(log, "eat") {
+		t.Errorf("the log has a reason:\n%s", log)
+	}
+}

@@ -93,6 +93,9 @@ func (x onRehearsal) frame(c *gin.Context) site.Frame {
 	return f
 }
 
+// rehearsedNonce stands for that of a guest who says no.
+const rehearsedNonce = "a-guest-who-only-rehearses"
+
 func (x onRehearsal) page(c *gin.Context, b panel.Ballot) onBallot {
 	return onBallot{Frame: x.frame(c), Ballot: b, At: x.at()}
 }
@@ -124,7 +127,7 @@ func (s *handlers) rehearsalAside(c *gin.Context) error {
 	}
 	switch c.Param("aside") {
 	case "declined":
-		return site.Show(s.Site, c, http.StatusOK, declinedScreen, declined{Frame: x.frame(c), At: x.at()})
+		return site.Show(s.Site, c, http.StatusOK, declinedScreen, declined{Frame: x.frame(c), At: x.at()}.asked(c))
 	case "withdraw":
 		if x.screen > 1 && x.Ballots[x.ballotIndex()].MayWithdraw {
 			return site.Show(s.Site, c, http.StatusOK, withdrawScreen, x.page(c, x.Ballots[x.ballotIndex()]))
@@ -155,7 +158,7 @@ func (s *handlers) rehearsalDo(c *gin.Context) error {
 	}
 	switch c.Param("aside") {
 	case "decline":
-		return site.SeeOther(c, x.at()+"/declined")
+		return site.SeeOther(c, declinedAt(x.at(), rehearsedNonce, panel.WhyNot(c.Request.PostFormValue("why"))))
 	case "withdraw":
 		return site.SeeOther(c, x.at()+"/withdrawn")
 	case "stop":

@@ -144,6 +144,12 @@ func (s *handlers) seatGuest(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	if no := c.Request.PostFormValue("no"); no != "" { // what is no reason of the list is counted without one
+		if err := s.Panel.GuestSaidNo(c.Request.Context(), site.SessionOf(c), nonce, panel.WhyNot(no)); err != nil {
+			return err
+		}
+		return site.SeeOther(c, "/floor")
+	}
 	given := panel.GuestConsent{AllergensRead: c.Request.PostFormValue("allergens") == "yes",
 		ConsentRead: c.Request.PostFormValue("consent") == "yes", OldEnough: c.Request.PostFormValue("age") == "yes"}
 	if given.Table, err = panel.TableOf(c.Request.PostFormValue("table")); err != nil {

@@ -160,3 +160,27 @@ func TestFloorCutsTheRinseShort(t *testing.T) {
 		t.Errorf("after the rinse: %q", got)
 	}
 }
+
+// TestFloorNotesThatAGuestSaidNo: with or without a reason, once however often it is sent, and nobody
+// is seated.
+func TestFloorNotesThatAGuestSaidNo(t *testing.T) {
+	f := servertest.New(t)
+	id, _ := f.InState(servertest.Custard, panel.Open)
+	v := f.Staff(id, panel.RoleFloor)
+	for _, no := range []string{"unsaid", "no-time"} {
+		nonce := v.Get("/floor/guest").HTML().Find("[name=nonce]").AttrOr("value", "")
+		for range 2 {
+			if p := v.Post("/floor/guest", "nonce", nonce, "no", no); p.Path != "/floor" {
+				t.Errorf("noting %s leads to %s", no, p.Path)
+			}
+		}
+	}
+	if text := v.Get("/floor").HTML().Text(); !strings.Contains(text, "2 guests said no before they started.") {
+		t.Error("the floor does not say that two guests said no")
+	}
+	live, err := f.Svc.Live(t.Context(), servertest.ByLead, id)
+	f.Must(err)
+	if live.Declined != 2 || live.All.Joined() != 0 {
+		t.Errorf("board %+v", live)
+	}
+}

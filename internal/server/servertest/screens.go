@@ -68,7 +68,8 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 	}
 	paths = []string{
 		"/", "/setup", "/sign-in", "/join/" + string(open), "/join/" + string(over),
-		"/join/" + string(open) + "/declined",
+		"/join/" + string(open) + "/declined?n=a-guest-who-says-no",
+		"/join/" + string(open) + "/declined?said=cannot-eat",
 		"/t/" + string(unscreened), "/t/" + string(last), "/t/" + string(gate), "/t/" + string(ballots["instructions"]),
 		"/t/" + string(ballots["serving"]),
 		"/t/" + string(ballots["done"]),

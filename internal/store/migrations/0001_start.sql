@@ -224,6 +224,7 @@ CREATE TABLE declines (
   sitting_id text NOT NULL REFERENCES sittings (id),
   nonce_hash text NOT NULL,
   declined_at timestamptz NOT NULL,
+  why text NOT NULL DEFAULT '', -- one of a short list; '' = they did not say
   PRIMARY KEY (sitting_id, nonce_hash)
 );
 

@@ -261,7 +261,7 @@ func (c *check) fullStudy() (panel.Assessor, panel.Event) {
 	c.must(c.store.RequestStamp(c.ctx, someStudy, []byte("x"), noon, happened))
 	c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 	a := c.seat(1)
-	c.must(c.store.Decline(c.ctx, someSitting, "nonce", noon, happened))
+	c.must(c.store.Decline(c.ctx, someSitting, "nonce", panel.NoTime, noon, happened))
 	c.must(second(c.store.Drop(c.ctx, servingID(someStudy, 0, 2), codeOf(c, servingID(someStudy, 0, 2)), noon,
 		happened)))
 	act := event("left")

@@ -56,14 +56,28 @@ var sittingTests = []namedTest{
 		c.opened(1, 2)
 		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
 		for _, nonce := range []panel.TokenHash{"a", "b", "a", "a"} {
-			c.must(c.store.Decline(c.ctx, someSitting, nonce, noon, happened))
+			c.must(c.store.Decline(c.ctx, someSitting, nonce, "", noon, happened))
 		}
 		want := sitting(1)
 		want.Declined = 2
 		same(c, "by number", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy)),
 			[]panel.Sitting{want, sitting(2)})
 		same(c, "by link", got[panel.Sitting](c)(c.store.SittingByJoin(c.ctx, "join-1")), want)
-		c.wantError("decline elsewhere", c.store.Decline(c.ctx, "nowhere", "a", noon, happened), panel.ErrNotFound)
+		c.wantError("decline elsewhere", c.store.Decline(c.ctx, "nowhere", "a", "", noon, happened), panel.ErrNotFound)
+	}},
+	{"why people declined: the first reason stays", func(c *check) {
+		c.opened(1, 2)
+		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
+		for _, x := range []struct {
+			at    panel.SittingID
+			nonce panel.TokenHash
+			why   panel.WhyNot
+		}{{someSitting, "a", ""}, {someSitting, "a", panel.CannotEat}, {someSitting, "a", panel.NoTime}, {someSitting, "b", ""},
+			{sitting(2).ID, "c", panel.CannotEat}, {someSitting, "d", panel.OtherReason}} {
+			c.must(c.store.Decline(c.ctx, x.at, x.nonce, x.why, noon, happened))
+		}
+		same(c, "reasons", got[panel.WhyCounts](c)(c.store.WhyDeclined(c.ctx, someStudy)), panel.WhyCounts{0, 2, 0, 1})
+		same(c, "of no study", got[panel.WhyCounts](c)(c.store.WhyDeclined(c.ctx, "nowhere")), panel.WhyCounts{})
 	}},
 }
 

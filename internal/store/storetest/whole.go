@@ -14,7 +14,7 @@ import (
 func testWhole(c *check) {
 	_, act := c.fullStudy()
 	for i := range 12 { // more than one digit of them
-		c.must(c.store.Decline(c.ctx, someSitting, panel.TokenHash(strings.Repeat("z", i+1)),
+		c.must(c.store.Decline(c.ctx, someSitting, panel.TokenHash(strings.Repeat("z", i+1)), panel.WhysNot[i%len(panel.WhysNot)],
 			noon.Add(-time.Duration(i)*time.Minute), happened))
 	}
 	corrected := got[[]panel.Measured](c)(c.store.Temperatures(c.ctx, someSitting))
