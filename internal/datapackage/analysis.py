@@ -4,7 +4,7 @@
 #
 # in the folder of the package. Python 3.9 with numpy and scipy. Every number stands beside the
 # report's; a difference beyond its tolerance ends the script with status 1. What it does not
-# recompute it lists, with the reason: models with people at random are left to analysis.R. Nothing
+# recompute it lists, with the reason: of models with people at random it fits that of a whole panel. Nothing
 # here comes from the program that made the report: each method is scipy's own, or written out
 # below from its source.
 import csv
@@ -920,14 +920,21 @@ def ranking(i, f):
 
 
 def panel(i, f):
-    """A whole panel, as far as it needs no mixed model: who rated every sample."""
+    """A whole panel: who rated every sample, and the mixed model of all ratings."""
     cells = by_assessor(f["attribute"])
     _, m = cells.of(cells.samples)
     n, k = m.shape
     check(i, "n", len(cells.people))
     check(i, "n_complete", n)
-    if n < 2 or k < 3:
-        return
+    if n > 1 and k > 2:
+        whole_panel(i, f, m)
+    if f["method"] == "mixed-f":
+        mixed_panel(i, f)
+
+
+def whole_panel(i, f, m):
+    """The tests of those who rated every sample."""
+    n, k = m.shape
     variance, ranks = rm_anova(m), friedman(m)
     check_test(i, "test." if f["method"] == "rm-anova" else "also.rm-anova.", **variance)
     if ranks is None:
@@ -939,6 +946,193 @@ def panel(i, f):
         if method in ("friedman", "rm-anova"):
             check(i, what("p"), p if method == "friedman" else variance["p"])
             check(i, what("n"), n)
+
+
+class Mixed:
+    """A linear mixed model by restricted maximum likelihood (Patterson and Thompson 1971), with Satterthwaite's degrees
+    of freedom (Fai and Cornelius 1996 for several contrasts together). The likelihood is searched for the parts of
+    variance by Newton's steps with its exact second derivatives; a part that goes to 0 is left out, and the model
+    fitted again."""
+
+    def __init__(self, x, y, groups):
+        self.x, self.y = x, y
+        at_random = []
+        for g in groups:
+            z = (np.unique(g, return_inverse=True)[1][:, None] == np.arange(len(set(g)))).astype(float)
+            at_random.append(z @ z.T)
+        self.parts = at_random + [np.eye(len(y))]
+        rest = y - x @ np.linalg.lstsq(x, y, rcond=None)[0]
+        self.kept = list(range(len(self.parts)))  # which of the groups, and last what is left
+        self.s = np.full(len(self.parts), rest @ rest / (len(y) - x.shape[1]) / len(self.parts))
+        while not self.search():
+            keep = self.s > 1e-6 * self.s[-1]  # as the report and R: less than a thousandth of the rest's deviation
+            keep[-1] = True
+            self.parts, self.s = [v for v, k in zip(self.parts, keep) if k], self.s[keep]
+            self.kept = [v for v, k in zip(self.kept, keep) if k]
+        self.covariance = 2 * np.linalg.inv(self.curve)
+
+    def at(self, s):
+        """Minus twice the likelihood, its first and its second derivatives."""
+        v = sum(a * part for a, part in zip(s, self.parts))
+        low = np.linalg.cholesky(v)
+        inverse = np.linalg.inv(v)
+        self.fixed = np.linalg.inv(self.x.T @ inverse @ self.x)  # the covariance of the coefficients
+        self.weighed = inverse @ self.x
+        p = inverse - self.weighed @ self.fixed @ self.weighed.T
+        py = p @ self.y
+        pv = [p @ part for part in self.parts]
+        along = [part @ py for part in self.parts]
+        value = 2 * np.log(np.diag(low)).sum() - np.linalg.slogdet(self.fixed)[1] + self.y @ py
+        slope = np.array([np.trace(a) - py @ b for a, b in zip(pv, along)])
+        self.expected = np.array([[np.sum(a * b.T) for b in pv] for a in pv])
+        self.curve = 2 * np.array([[a @ p @ b for b in along] for a in along]) - self.expected
+        return value, slope
+
+    def search(self):
+        """Newton's steps to the top of the likelihood; False when a part of variance goes to 0."""
+        value, slope = self.at(self.s)
+        for _ in range(200):
+            curve = self.curve if np.linalg.eigvalsh(self.curve)[0] > 0 else self.expected
+            step = -np.linalg.solve(curve, slope)
+            if np.max(np.abs(step) / self.s) < 1e-11:
+                break
+            share = min(1.0, *(0.9 * a / -b if b < 0 else 1.0 for a, b in zip(self.s, step)))
+            while True:
+                there = self.s + share * step
+                reached, steep = self.at(there)
+                if reached <= value + 1e-9 * max(1, abs(value)) or share < 1e-12:
+                    break
+                share /= 2
+            self.s, value, slope = there, reached, steep
+            if np.any(self.s[:-1] < 1e-6 * self.s[-1]):
+                return False
+        self.at(self.s)
+        inverse = np.linalg.inv(sum(a * part for a, part in zip(self.s, self.parts)))
+        self.coefficients = self.fixed @ (self.x.T @ inverse @ self.y)
+        return True
+
+    def deviation(self, group):
+        """The standard deviation of what goes with a group; 0 where it was left out."""
+        return math.sqrt(self.s[self.kept.index(group)]) if group in self.kept else 0.0
+
+    def slopes(self, c):
+        """How the variance of a contrast goes with each part of variance."""
+        w = self.weighed @ (self.fixed @ c)
+        return np.array([w @ part @ w for part in self.parts])
+
+    def contrast(self, c):
+        """A contrast, its standard error and its degrees of freedom."""
+        variance, g = c @ self.fixed @ c, self.slopes(c)
+        return c @ self.coefficients, math.sqrt(variance), 2 * variance**2 / (g @ self.covariance @ g)
+
+    def together(self, rows):
+        """F of several contrasts, with its degrees of freedom."""
+        values, vectors = np.linalg.eigh(rows @ self.fixed @ rows.T)
+        turned = vectors.T @ rows
+        f = np.mean((turned @ self.coefficients) ** 2 / values)
+        dfs = [self.contrast(row)[2] for row in turned]
+        q = len(dfs)
+        if q == 1 or max(dfs) - min(dfs) < 1e-8:
+            df2 = np.mean(dfs)
+        elif min(dfs) <= 2:
+            df2 = 2.0
+        else:
+            e = sum(v / (v - 2) for v in dfs)
+            df2 = 2 * e / (e - q)
+        return f, q, df2, stats.f.sf(f, q, df2)
+
+
+def of_sittings(rows, at_positions):
+    """What of sittings is at random: nothing where each had one assessor or one sample, not the sitting itself where the
+    positions in the model tell it, and an assessor's own of a sitting where they came back."""
+    sittings = {r.get("sitting") for r in rows}
+    n, people = len(sittings), len({r["assessor"] for r in rows})
+    if n < 2 or None in sittings or "" in sittings:
+        return []
+    visits = len({(r["assessor"], r["sitting"]) for r in rows})
+    if len({(r["sample"], r["sitting"]) for r in rows}) == n or visits == n == people:
+        return []
+    places = len({r["position"] for r in rows})
+    told_apart = at_positions and len({(r["position"], r["sitting"]) for r in rows}) == places
+    out = [] if told_apart else [[r["sitting"] for r in rows]]
+    if people < visits < len(rows):
+        out.append([r["assessor"] + " " + r["sitting"] for r in rows])
+    return out
+
+
+def indicators(values):
+    """A column for each level but the first."""
+    levels = sorted(set(values))
+    return np.array([[float(v == level) for level in levels[1:]] for v in values]).reshape(len(values), len(levels) - 1)
+
+
+# How far the numbers of a mixed model may be off: both programs search for the top of the likelihood, and a
+# degree of freedom moves with the second power of what they are apart. Where few evenings are at random, the top is flat.
+FITTED, FITTED_SITTINGS = 1e-6, 1e-3
+
+
+def mixed_panel(i, f):
+    """Sample and position fixed, assessor at random, and what an assessor finds of a sample where somebody rated one
+    several times; sittings at random where there are several."""
+    rows = [r for r in ratings if r["attribute"] == f["attribute"] and r["sample"]]
+    y, samples = np.array([r["value"] for r in rows]), sorted({r["sample"] for r in rows})
+    x = np.column_stack([np.ones(len(rows)), indicators([r["sample"] for r in rows])])
+    k, places = len(samples), 0
+    if None not in [r["position"] for r in rows]:
+        wide = np.column_stack([x, indicators([r["position"] for r in rows])])
+        if wide.shape[1] > x.shape[1] and np.linalg.matrix_rank(wide) == wide.shape[1]:
+            x, places = wide, wide.shape[1] - k  # else they cannot be told from the samples
+    groups = [[r["assessor"] for r in rows]]
+    pairs = [r["assessor"] + " " + r["sample"] for r in rows]
+    if len(set(pairs)) < len(pairs):
+        groups.append(pairs)
+    seated = of_sittings(rows, places > 0)
+    groups += seated
+    tolerance = FITTED_SITTINGS if seated else FITTED
+    fit, unit = Mixed(x, y, groups), np.eye(x.shape[1])
+    finest = sorted(range(len(groups)), key=lambda g: -len(set(groups[g])))  # the order of the report, the rest last
+    for j, g in enumerate(finest + [len(groups)]):
+        check(i, f"scatter.{j + 1}.sd", fit.deviation(g), 10 * tolerance)
+    if told(i, "sittings") is not None:
+        check(i, "sittings", len({r["sitting"] for r in rows}))
+    elif places:
+        statistic, df, df2, p = fit.together(unit[k:])
+        check(i, "checks.position.statistic", statistic, tolerance)
+        check(i, "checks.position.df", df)
+        check(i, "checks.position.df2", df2, 10 * tolerance)
+        check(i, "checks.position.p", p, 10 * tolerance)
+    statistic, df, df2, p = fit.together(unit[1:k])
+    check(i, "test.statistic", statistic, tolerance)
+    check(i, "test.df", df)
+    check(i, "test.df2", df2, 10 * tolerance)
+    check(i, "test.p", p, 100 * tolerance)  # far out as uncertain as its statistic times what it weighs there
+    level, mean_at = 1 - PLAN["alpha"], {}
+    for j, s in enumerate(samples):
+        row = np.concatenate([[1.0], [float(j == m) for m in range(1, k)], np.full(places, 1 / (places + 1))])
+        mean_at[s] = row
+        mean, error, df = fit.contrast(row)
+        check(i, f"estimates.{s}.mean", mean, tolerance)
+        check(i, f"estimates.{s}.n", len({r["assessor"] for r in rows if r["sample"] == s}))
+        if not seated:
+            check_interval(i, f"estimates.{s}.ci", mean + t_ends(level, df) * error, 10 * tolerance)
+    for a, b in itertools.permutations(samples, 2):
+        what = f"pairs.{a}-{b}."
+        if told(i, what + "difference") is None:
+            continue
+        difference, error, df = fit.contrast(mean_at[a] - mean_at[b])
+        t = difference / error
+        check(i, what + "difference", difference, tolerance)
+        check_interval(i, what + "ci", difference + t_ends(level, df) * error, 10 * tolerance)
+        # Two tests on one side each (Schuirmann 1987).
+        check_interval(i, what + "ci_equivalence", difference + t_ends(1 - 2 * PLAN["alpha"], df) * error, 10 * tolerance)
+        check(i, what + "test.statistic", t, 10 * tolerance)
+        check(i, what + "test.df", df, 10 * tolerance)
+        check(i, what + "test.p", t_p(t, df), 100 * tolerance)
+        if told(i, what + "test.p_adjusted") is not None:
+            # By Tukey's range; scipy integrates it to some eight digits, of which few are left far out.
+            check(i, what + "test.p_adjusted", stats.studentized_range.sf(abs(t) * math.sqrt(2), k, df), 1000 * tolerance)
+            wide = stats.studentized_range.ppf(told(i, what + "level_adjusted") or level, k, df) / math.sqrt(2)
+            check_interval(i, what + "ci_adjusted", difference + np.array([-wide, wide]) * error, 100 * tolerance)
 
 
 def newcombe(both, first, second, neither, level):
@@ -1299,6 +1493,7 @@ LEFT_BECAUSE = [
     (r"^d_prime|^distance|d-prime|^tellers|^share$", "of a model in which the answers of one person go together"),
     (r"^threshold\.curve|threshold-curve|false_starts", "the curve is fitted by analysis.R; the threshold is compared"),
     (r"drop_ci_|weighted_ci|^moves\..*\.test", "shares of a list at a level of its own, or exact over all tables"),
+    (r"^estimates\..*\.ci", "of a mean over few evenings at random, where the likelihood is flat and programs part"),
     (r"mixed-f|mixed-t|estimate", "of a model of all samples at once with people at random: analysis.R has it"),
     (r"name:dish", "whether one factor depends on the other, by such a model"),
     (r"position", "positions of a model of all samples at once"),
