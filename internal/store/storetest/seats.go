@@ -72,8 +72,8 @@ var sittingTests = []namedTest{
 			at    panel.SittingID
 			nonce panel.TokenHash
 			why   panel.WhyNot
-		}{{someSitting, "a", ""}, {someSitting, "a", panel.CannotEat}, {someSitting, "a", panel.NoTime}, {someSitting, "b", ""},
-			{sitting(2).ID, "c", panel.CannotEat}, {someSitting, "d", panel.OtherReason}} {
+		}{{someSitting, "a", ""}, {someSitting, "a", panel.CannotEat}, {someSitting, "a", panel.NoTime},
+			{someSitting, "b", ""}, {sitting(2).ID, "c", panel.CannotEat}, {someSitting, "d", panel.OtherReason}} {
 			c.must(c.store.Decline(c.ctx, x.at, x.nonce, x.why, noon, happened))
 		}
 		same(c, "reasons", got[panel.WhyCounts](c)(c.store.WhyDeclined(c.ctx, someStudy)), panel.WhyCounts{0, 2, 0, 1})

@@ -14,8 +14,8 @@ import (
 func testWhole(c *check) {
 	_, act := c.fullStudy()
 	for i := range 12 { // more than one digit of them
-		c.must(c.store.Decline(c.ctx, someSitting, panel.TokenHash(strings.Repeat("z", i+1)), panel.WhysNot[i%len(panel.WhysNot)],
-			noon.Add(-time.Duration(i)*time.Minute), happened))
+		c.must(c.store.Decline(c.ctx, someSitting, panel.TokenHash(strings.Repeat("z", i+1)),
+			panel.WhysNot[i%len(panel.WhysNot)], noon.Add(-time.Duration(i)*time.Minute), happened))
 	}
 	corrected := got[[]panel.Measured](c)(c.store.Temperatures(c.ctx, someSitting))
 	c.must(c.store.AppendTemperature(c.ctx, panel.Measured{SittingID: someSitting, Wave: 1, Dish: "d", Celsius: 61,
