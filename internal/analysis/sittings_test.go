@@ -119,7 +119,8 @@ func TestSittingsAgainstLmer(t *testing.T) {
 			if tc.visits > 1 {
 				ddf = "Kenward-Roger"
 			}
-			want := inR(t, lmerOfSittings+"m <- fit(value ~ sample + position + "+tc.formula+")\nnumbers(m, \""+ddf+"\")\n"+
+			want := inR(t, lmerOfSittings+"m <- fit(value ~ sample + position + "+tc.formula+")\n"+
+				"numbers(m, \""+ddf+"\")\n"+
 				"v <- as.data.frame(VarCorr(m)); say(v$sdcor[match(c("+strings.Join(scatter, ", ")+
 				`, "Residual"), v$grp)])`, table)
 			if strings.Contains(f.Test.Title, "Kenward") != (tc.visits > 1) {

@@ -167,8 +167,8 @@ var table = []Method{
 	{MixedF, Test, "F test of all samples in a mixed model", "F",
 		"Satterthwaite (1946), Biometrics Bull. 2:110; Giesbrecht & Burns (1985), Biometrics 41:477; fitted by " +
 			"REML, which recovers inter-block information: Patterson & Thompson (1971), Biometrika 58:545; Bates et " +
-			"al. (2015), J. Stat. Softw. 67(1); where people come to several sittings, of up to 400 ratings: Kenward & " +
-			"Roger (1997), Biometrics 53:983",
+			"al. (2015), J. Stat. Softw. 67(1); where people come to several sittings, of up to 400 ratings: Kenward " +
+			"& Roger (1997), Biometrics 53:983",
 		modelAssumes},
 	{MixedFCarryOver, Test, "F test of all samples with carry-over allowed for", "F",
 		"Jones & Kenward (2014), Design and Analysis of Cross-Over Trials, ch. 5",
