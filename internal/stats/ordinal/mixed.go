@@ -46,6 +46,8 @@ type quadratureState struct {
 	rest  []float64
 	slope []float64 // its slope in b
 	share []float64 // of each node in the integral
+
+	spread float64 // of the nodes
 }
 
 func newOrdinalMixed(m Model, d *ordinalDesign, data model.Data) (*ordinalMixed, error) {
@@ -117,6 +119,20 @@ func (r *ordinalMixed) gather(group []int) {
 //
 // One node is Laplace's approximation.
 func (r *ordinalMixed) evaluate(psi, grad []float64) (value float64, ok bool) {
+	r.setOdds(psi)
+	for i := range r.patterns {
+		p := &r.patterns[i]
+		logL, ok := r.group(p, psi, grad)
+		if !ok {
+			return 0, false
+		}
+		value -= p.count * logL
+	}
+	return value, !math.IsNaN(value)
+}
+
+// setOdds fills what all groups have in common.
+func (r *ordinalMixed) setOdds(psi []float64) {
 	thresholds := r.categories - 1
 	beta := psi[thresholds : thresholds+r.x.Cols]
 	for i := range r.eta {
@@ -127,15 +143,6 @@ func (r *ordinalMixed) evaluate(psi, grad []float64) (value float64, ok bool) {
 		}
 		odds[thresholds+1] = math.Inf(1)
 	}
-	for i := range r.patterns {
-		p := &r.patterns[i]
-		logL, ok := r.group(p, psi, grad)
-		if !ok {
-			return 0, false
-		}
-		value -= p.count * logL
-	}
-	return value, !math.IsNaN(value)
 }
 
 // group integrates one pattern and subtracts its gradient.
@@ -153,6 +160,7 @@ func (r *ordinalMixed) group(p *ratingPattern, psi, grad []float64) (logL float6
 	}
 	d := 1 - sigma*sigma*s2
 	spread := math.Sqrt2 / math.Sqrt(d)
+	r.state.spread = spread
 	highest := math.Inf(-1)
 	for k, x := range r.node {
 		if !r.atNode(p, psi, sigma, b+spread*x, k) {
@@ -314,7 +322,10 @@ func (r *ordinalMixed) fit(fixed fixedOrdinal) randomOrdinal {
 	start := append(slices.Clone(fixed.point.psi), 1)
 	psi, value, converged := numeric.MinimiseQuasiNewton(start, metric, r.evaluate)
 	for range 5 {
-		hess, grad := numeric.DifferenceHessian(psi, r.evaluate)
+		hess, grad, ok := r.hessian(psi)
+		if !ok {
+			hess, grad = numeric.DifferenceHessian(psi, r.evaluate)
+		}
 		point := &ordinalPoint{psi, value, grad, hess}
 		step, decrease := numeric.NewtonStep(point)
 		out := randomOrdinal{psi, value, hess, converged && decrease < 1e-6}
