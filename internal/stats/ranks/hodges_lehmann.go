@@ -1,6 +1,8 @@
 package ranks
 
 import (
+	"slices"
+
 	"cloche/internal/stats"
 	"cloche/internal/stats/dist"
 )
@@ -63,26 +65,60 @@ func HodgesLehmann(x, y []float64, level float64) (HodgesLehmannResult, error) {
 		return HodgesLehmannResult{}, err
 	}
 	grid := stats.Resolution(x, y)
-	shifts := make([]float64, 0, len(x)*len(y))
+	m, n := len(x), len(y)
+	cdf := dist.NewMannWhitneyMiddle(m, n)
+	k := max(1, dist.SmallestReaching((1-level)/2, m*n/2, cdf))
+	achieved := 1 - 2*cdf(k-1)
+	if different, of := counted(x), counted(y); few*len(different)*len(of) < m*n {
+		shifts := make(weightedValues, 0, len(different)*len(of))
+		for _, a := range different {
+			for _, b := range of {
+				shifts = append(shifts, weighted{stats.OnGrid(a.value-b.value, grid), a.weight * b.weight})
+			}
+		}
+		shifts.sort()
+		return ofRanks(m*n, k, level, achieved, shifts.ofRank), nil
+	}
+	shifts := make([]float64, 0, m*n)
 	for _, a := range x {
 		for _, b := range y {
 			shifts = append(shifts, stats.OnGrid(a-b, grid))
 		}
 	}
-	m, n := len(x), len(y)
-	cdf := dist.NewMannWhitneyMiddle(m, n)
-	k := max(1, dist.SmallestReaching((1-level)/2, m*n/2, cdf))
-	return hodgesLehmann(shifts, k, level, 1-2*cdf(k-1)), nil
+	return hodgesLehmann(shifts, k, level, achieved), nil
+}
+
+// few is how many times fewer the differences of different values have to be than those of all
+// for it to pay to sort them.
+const few = 4
+
+// counted are the different values, each with how often it stands there.
+func counted(x []float64) weightedValues {
+	sorted := slices.Clone(x)
+	slices.Sort(sorted)
+	var all weightedValues
+	for _, v := range sorted {
+		if last := len(all) - 1; last >= 0 && all[last].value == v {
+			all[last].weight++
+			continue
+		}
+		all = append(all, weighted{v, 1})
+	}
+	return all
 }
 
 // hodgesLehmann reorders values.
 func hodgesLehmann(values []float64, k int, level, achieved float64) HodgesLehmannResult {
-	n := len(values)
+	return ofRanks(len(values), k, level, achieved, func(k int) float64 { return selectSmallest(values, k) })
+}
+
+// ofRanks is the estimate of n values, whose value of each rank (from 0) is known.
+func ofRanks(n, k int, level, achieved float64, ofRank func(k int) float64) HodgesLehmannResult {
 	r := HodgesLehmannResult{NAverages: n, K: k, Achieved: max(0, achieved)}
-	r.CI = stats.Interval{Lo: selectSmallest(values, k-1), Hi: selectSmallest(values, n-k), Level: level}
-	r.Estimate = selectSmallest(values, n/2)
+	r.CI = stats.Interval{Lo: ofRank(k - 1), Hi: ofRank(n - k), Level: level}
+	r.Estimate = ofRank(n / 2)
 	if n%2 == 0 {
-		r.Estimate = r.Estimate/2 + selectSmallest(values, n/2-1)/2
+		r.Estimate = r.Estimate/2 + ofRank(n/2-1)/2
 	}
 	if r.Achieved < level {
 		r.Warnings = append(r.Warnings, stats.LevelNotMet("typical difference", r.Achieved))

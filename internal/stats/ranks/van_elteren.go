@@ -190,9 +190,10 @@ func (s Stratified) Shift(level float64) (StratifiedShift, error) {
 		r.Compared++
 		w := 1 / (m + n + 1)
 		total, variance = total+w*m*n, variance+w*m*n/12
-		for _, x := range h.X {
-			for _, y := range h.Y {
-				all = append(all, weighted{x - y, w})
+		ys := counted(h.Y)
+		for _, x := range counted(h.X) {
+			for _, y := range ys {
+				all = append(all, weighted{x.value - y.value, w * x.weight * y.weight})
 			}
 		}
 	}
@@ -200,7 +201,7 @@ func (s Stratified) Shift(level float64) (StratifiedShift, error) {
 		r.Warnings = append(r.Warnings, stats.TooFew(2, "ratings of each sample within a stratum"))
 		return r, nil
 	}
-	slices.SortFunc(all, func(a, b weighted) int { return cmp.Compare(a.value, b.value) })
+	all.sort()
 	r.Estimate = all.at(total / 2)
 	reach := dist.NormalQuantile((1+level)/2) * math.Sqrt(variance)
 	if reach >= total/2 {
@@ -215,6 +216,21 @@ func (s Stratified) Shift(level float64) (StratifiedShift, error) {
 type weighted struct{ value, weight float64 }
 
 type weightedValues []weighted
+
+func (v weightedValues) sort() {
+	slices.SortFunc(v, func(a, b weighted) int { return cmp.Compare(a.value, b.value) })
+}
+
+// ofRank is the value of rank k, from 0, where each stands as often as it weighs.
+func (v weightedValues) ofRank(k int) float64 {
+	sum := 0.0
+	for _, x := range v {
+		if sum += x.weight; sum > float64(k) {
+			return x.value
+		}
+	}
+	return math.NaN()
+}
 
 // at is the value at which the weights from the lowest on pass an amount: midway between two
 // where they reach it just between them.
