@@ -11,6 +11,7 @@ type permutedBlocks struct {
 
 	blocks [][]int32 // of each stratum: what is left of its block
 	store  [][]int32
+	whole  []int32 // the largest block before it is shuffled
 }
 
 func newPermutedBlocks(samples []int32, passes int, x strata, largest int) *permutedBlocks {
@@ -19,6 +20,9 @@ func newPermutedBlocks(samples []int32, passes int, x strata, largest int) *perm
 	l.store = make([][]int32, x.cells)
 	for i := range l.store {
 		l.store[i] = make([]int32, largest*len(samples))
+	}
+	for range largest {
+		l.whole = append(l.whole, samples...)
 	}
 	return l
 }
@@ -49,10 +53,8 @@ func (l *permutedBlocks) next(r *stream, cell int32) int32 {
 }
 
 func (l *permutedBlocks) fill(r *stream, store []int32) []int32 {
-	block := store[:0]
-	for range blockSize(r, l.largest) {
-		block = append(block, l.samples...)
-	}
+	block := store[:blockSize(r, l.largest)*len(l.samples)]
+	copy(block, l.whole)
 	shuffle(r, block)
 	return block
 }

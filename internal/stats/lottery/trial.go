@@ -81,6 +81,7 @@ type reader struct {
 	centre  float64
 	people  []person
 	pairs   *pairs // nil where ratings do not stand by assessor, and of groups
+	single  bool   // of groups: one serving of each assessor, in their order
 }
 
 func newReader(t Trial) *reader {
@@ -101,6 +102,10 @@ func newReader(t Trial) *reader {
 	}
 	r.people = make([]person, most)
 	r.pairs = newPairs(r)
+	r.single = t.Groups
+	for i := range t.Assessor {
+		r.single = r.single && (i == 0 || t.Assessor[i-1] < t.Assessor[i])
+	}
 	return r
 }
 
@@ -110,6 +115,10 @@ func (r *reader) read(sample []int32, weight float64) (d draw) {
 		if s, ok := r.pairs.read(sample); ok {
 			return draw{arm: [2]sums{s}, weight: weight}
 		}
+	}
+	if d.weight = weight; r.single {
+		r.readSingle(sample, &d)
+		return d
 	}
 	clear(r.people)
 	for i, v := range r.Value {
@@ -128,7 +137,6 @@ func (r *reader) read(sample []int32, weight float64) (d draw) {
 		p.u[arm] += r.shifted[i]
 		p.n[arm]++
 	}
-	d.weight = weight
 	for i := range r.people {
 		p := &r.people[i]
 		switch {
@@ -141,4 +149,21 @@ func (r *reader) read(sample []int32, weight float64) (d draw) {
 		}
 	}
 	return d
+}
+
+// readSingle is [reader.read] where nobody has more than one serving.
+func (r *reader) readSingle(sample []int32, d *draw) {
+	for i, v := range r.Value {
+		arm := &d.arm[0]
+		switch {
+		case v != v: // not rated
+			continue
+		case sample[i] == r.First:
+		case sample[i] == r.Second:
+			arm = &d.arm[1]
+		default:
+			continue
+		}
+		arm.add(v-r.centre, r.shifted[i])
+	}
 }
