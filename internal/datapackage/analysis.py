@@ -952,15 +952,15 @@ class Mixed:
     """A linear mixed model by restricted maximum likelihood (Patterson and Thompson 1971), with Satterthwaite's degrees
     of freedom (Fai and Cornelius 1996 for several contrasts together). The likelihood is searched for the parts of
     variance by Newton's steps with its exact second derivatives; a part that goes to 0 is left out, and the model
-    fitted again."""
+    fitted again. Of a small sample covariance and F are those of Kenward and Roger (1997)."""
 
-    def __init__(self, x, y, groups):
+    def __init__(self, x, y, groups, small=False):
         self.x, self.y = x, y
         at_random = []
         for g in groups:
             z = (np.unique(g, return_inverse=True)[1][:, None] == np.arange(len(set(g)))).astype(float)
             at_random.append(z @ z.T)
-        self.parts = at_random + [np.eye(len(y))]
+        self.parts = every = at_random + [np.eye(len(y))]
         rest = y - x @ np.linalg.lstsq(x, y, rcond=None)[0]
         self.kept = list(range(len(self.parts)))  # which of the groups, and last what is left
         self.s = np.full(len(self.parts), rest @ rest / (len(y) - x.shape[1]) / len(self.parts))
@@ -969,7 +969,39 @@ class Mixed:
             keep[-1] = True
             self.parts, self.s = [v for v, k in zip(self.parts, keep) if k], self.s[keep]
             self.kept = [v for v, k in zip(self.kept, keep) if k]
-        self.covariance = 2 * np.linalg.inv(self.curve)
+        self.covariance, self.adjusted, self.small = 2 * np.linalg.inv(self.curve), self.fixed, small
+        if small:
+            self.correct(every)
+
+    def correct(self, every):
+        """Allows for what is not known of the parts of variance, those that came to 0 too."""
+        inverse = np.linalg.inv(sum(a * part for a, part in zip(self.s, self.parts)))
+        self.parts = every
+        a, phi = self.weighed, self.fixed
+        p = [-(a.T @ part @ a) for part in every]
+        by = [inverse @ part for part in every]
+        q = [[a.T @ one @ inverse @ two @ a for two in every] for one in every]
+        information = np.array([[np.sum(by[i] * by[j].T) - 2 * np.trace(phi @ q[i][j]) + np.trace(phi @ p[i] @ phi @ p[j])
+                                 for j in range(len(every))] for i in range(len(every))]) / 2
+        self.covariance = w = np.linalg.inv(information)
+        bias = sum(w[i, j] * (q[i][j] - p[i] @ phi @ p[j]) for i in range(len(every)) for j in range(len(every)))
+        self.adjusted = phi + 2 * phi @ bias @ phi
+
+    def scaled(self, rows):
+        """Kenward and Roger's F of several contrasts."""
+        q, phi, w = len(rows), self.fixed, self.covariance
+        over = rows.T @ np.linalg.inv(rows @ phi @ rows.T) @ rows @ phi
+        each = [over @ (self.weighed.T @ part @ self.weighed) @ phi for part in self.parts]
+        a1 = sum(w[i, j] * np.trace(x) * np.trace(y) for i, x in enumerate(each) for j, y in enumerate(each))
+        a2 = sum(w[i, j] * np.trace(x @ y) for i, x in enumerate(each) for j, y in enumerate(each))
+        b, g = (a1 + 6 * a2) / (2 * q), ((q + 1) * a1 - (q + 4) * a2) / ((q + 2) * a2)
+        c = [part / (3 * q + 2 * (1 - g)) for part in (g, q - g, q + 2 - g)]
+        mean = 1 / (1 - a2 / q)
+        variance = 2 / q * (1 + c[0] * b) / ((1 - c[1] * b) ** 2 * (1 - c[2] * b))
+        df2 = 4 + (q + 2) / (q * variance / (2 * mean**2) - 1)
+        values = rows @ self.coefficients
+        f = df2 / (mean * (df2 - 2)) * (values @ np.linalg.solve(rows @ self.adjusted @ rows.T, values)) / q
+        return f, q, df2, stats.f.sf(f, q, df2)
 
     def at(self, s):
         """Minus twice the likelihood, its first and its second derivatives."""
@@ -1023,10 +1055,12 @@ class Mixed:
     def contrast(self, c):
         """A contrast, its standard error and its degrees of freedom."""
         variance, g = c @ self.fixed @ c, self.slopes(c)
-        return c @ self.coefficients, math.sqrt(variance), 2 * variance**2 / (g @ self.covariance @ g)
+        return c @ self.coefficients, math.sqrt(c @ self.adjusted @ c), 2 * variance**2 / (g @ self.covariance @ g)
 
     def together(self, rows):
         """F of several contrasts, with its degrees of freedom."""
+        if self.small:
+            return self.scaled(rows)
         values, vectors = np.linalg.eigh(rows @ self.fixed @ rows.T)
         turned = vectors.T @ rows
         f = np.mean((turned @ self.coefficients) ** 2 / values)
@@ -1089,7 +1123,8 @@ def mixed_panel(i, f):
     seated = of_sittings(rows, places > 0)
     groups += seated
     tolerance = FITTED_SITTINGS if seated else FITTED
-    fit, unit = Mixed(x, y, groups), np.eye(x.shape[1])
+    came_back = len({r["assessor"] for r in rows}) < len({(r["assessor"], r.get("sitting")) for r in rows}) < len(rows)
+    fit, unit = Mixed(x, y, groups, bool(seated) and came_back and len(rows) <= 400), np.eye(x.shape[1])
     finest = sorted(range(len(groups)), key=lambda g: -len(set(groups[g])))  # the order of the report, the rest last
     for j, g in enumerate(finest + [len(groups)]):
         check(i, f"scatter.{j + 1}.sd", fit.deviation(g), 10 * tolerance)
