@@ -88,6 +88,7 @@ func TestMistakesInEveryExample(t *testing.T) {
 	if err != nil || len(files) == 0 {
 		t.Fatal("no examples", err)
 	}
+	tried := map[string]int{}
 	for _, file := range files {
 		src, err := os.ReadFile(file)
 		if err != nil {
@@ -101,6 +102,7 @@ func TestMistakesInEveryExample(t *testing.T) {
 			if text == "" {
 				continue
 			}
+			tried[name]++
 			where := fmt.Sprintf("%s, %s", filepath.Base(file), name)
 			if text == string(src) {
 				t.Errorf("%s: the file is as it was", where)
@@ -116,6 +118,11 @@ func TestMistakesInEveryExample(t *testing.T) {
 					t.Errorf("%s: says %q, and not where, or not what to write", where, p.Error())
 				}
 			}
+		}
+	}
+	for name := range spoilt { // kinds are left out that cannot hold a mistake, not the mistake
+		if tried[name] < len(files)/3 {
+			t.Errorf("%s is tried on %d of %d examples", name, tried[name], len(files))
 		}
 	}
 }
