@@ -25,7 +25,11 @@ func (z *Size) wayCurves() {
 	methods := make([]sizeMethod, len(ways))
 	for i, w := range ways {
 		a, _ := answeringOf(w.Question)
-		methods[i] = sizeOfChoice(q.oneWay(z.AtDistance), *a.sized, stats.Greater)
+		side := stats.Greater
+		if i == 0 && q.Sides == study.TwoSided { // as it is planned
+			side = stats.TwoSided
+		}
+		methods[i] = sizeOfChoice(q.oneWay(z.AtDistance), *a.sized, side)
 		if i == 0 && methods[i].power(largestPanel) >= q.Power {
 			_, ways[i].Needed = methods[i].needed()
 		}
