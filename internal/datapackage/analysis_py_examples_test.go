@@ -54,7 +54,8 @@ var mayStayInPython = map[string]int{
 	"recipe-or-name": 212, "rested-custard": 2, "salt-by-the-gram": 12, "salt-in-order": 9,
 	"saltier-of-two": 3, "same-or-different": 9, "seven-caramels": 183, "six-salts": 151,
 	"smooth-by-starch": 2, "strained-twice": 26, "swapped-cream": 1, "sweet-alone": 31,
-	"sweet-enough": 29,
+	"warmed-plates": 2,
+	"sweet-enough":  29,
 }
 
 // fitsItsSchema holds the findings of a package to the schema beside them.

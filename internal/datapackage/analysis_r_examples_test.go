@@ -41,7 +41,8 @@ var mayStay = map[string]int{
 	"nutmeg-for-some": 22, "one-name-each": 17, "our-custard-or-not": 11, "promised-sweet": 21, "recipe-or-name": 220,
 	"rested-custard": 2, "salt-by-the-gram": 12, "salt-in-order": 9, "saltier-of-two": 3, "same-or-different": 9,
 	"seven-caramels": 185, "six-salts": 156, "smooth-by-starch": 2, "strained-twice": 7, "swapped-cream": 1,
-	"sweet-alone": 31, "sweet-enough": 29,
+	"warmed-plates": 2,
+	"sweet-alone":   31, "sweet-enough": 29,
 }
 
 // TestAnalysisInROnEveryExample runs the script on the package of every example study, with

@@ -20,7 +20,7 @@ var examples = []string{
 	"six-salts", "made-yesterday", "less-salt", "house-custard", "saltier-of-two", "smokiest-of-three", "two-creams",
 	"our-custard-or-not", "same-or-different", "browned-butter", "four-crusts", "salt-in-order",
 	"strained-twice", "little-smoke", "sweet-enough", "nutmeg-for-some", "smooth-by-starch",
-	"promised-sweet", "roasted-first", "darker-caramel", "sweet-alone",
+	"promised-sweet", "roasted-first", "darker-caramel", "warmed-plates", "sweet-alone",
 }
 
 func example(t testing.TB, name string) *study.Study {

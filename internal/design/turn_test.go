@@ -48,7 +48,7 @@ var turnSize = map[string]int{
 	"smokiest-of-three": 3, "two-creams": 4, "our-custard-or-not": 1, "same-or-different": 2, "browned-butter": 2,
 	"four-crusts": 4, "salt-in-order": 4, "strained-twice": 1, "smooth-by-starch": 1,
 	"little-smoke": 3, "sweet-enough": 1, "nutmeg-for-some": 1, "promised-sweet": 1,
-	"roasted-first": 1, "darker-caramel": 1, "sweet-alone": 1,
+	"roasted-first": 1, "darker-caramel": 1, "warmed-plates": 1, "sweet-alone": 1,
 }
 
 func TestRolesOfTurns(t *testing.T) {
