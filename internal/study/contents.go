@@ -22,10 +22,13 @@ func (s *Study) Contents() Contents {
 }
 
 // Contents are those of one dish, in English.
-func (d Dish) Contents() Contents {
+func (d Dish) Contents() Contents { return d.ContentsIn(baseLanguage) }
+
+// ContentsIn are those of one dish with the allergens in a language of [Spoken].
+func (d Dish) ContentsIn(lang string) Contents {
 	c := Contents{Contains: d.AlsoContains, Alcohol: d.Alcohol}
 	for _, a := range inAnnexOrder(d.Allergens) {
-		c.Allergens = append(c.Allergens, a.Text())
+		c.Allergens = append(c.Allergens, a.TextIn(lang))
 	}
 	return c
 }

@@ -53,19 +53,19 @@ func (b *builder) risingPart() part {
 
 // risingMain is what decides in a study of a threshold.
 func (b *builder) risingMain() part {
-	return part{ID: "main-comparison", Heading: "What decides", Lead: []string{b.asked.Question.Kind().Asks + " " +
-		"Everybody’s own threshold is the middle between the last amount they missed and the next, and the answer is " +
-		"the " +
-		"mean of these, with its interval (ASTM E679). A curve through all answers stands beside it. That more " +
-		"answers " +
-		"are right than guessing gives has to be clear first."}}
+	return part{ID: "main-comparison", Heading: "What decides", Lead: []string{b.say(b.asked.Question.Kind().Asks) + " " + b.say(
+		"Everybody’s own threshold is the middle between the last amount they missed and the next, and the answer is "+
+			"the "+
+			"mean of these, with its interval (ASTM E679). A curve through all answers stands beside it. That more "+
+			"answers "+
+			"are right than guessing gives has to be clear first.")}}
 }
 
 // amountField asks how much is in a dish.
 func (b *builder) amountField(path string) buildField {
 	unit := b.asked.AmountsIn.String()
 	if unit == "" {
-		unit = "of what is counted above"
+		unit = b.say("of what is counted above")
 	}
 	return b.inUnit(path+".amount", "Amount", "As it is cooked, counted as above.", unit)
 }
@@ -79,11 +79,11 @@ func (b *builder) inUnit(path, label, hint, unit string) buildField {
 
 // amountsMain is what decides in a study of amounts.
 func (b *builder) amountsMain(attributes []option) part {
-	p := part{ID: "main-comparison", Heading: "What decides", Lead: []string{b.asked.Question.Kind().Asks + " Chosen " +
-		"before anybody tastes. The other attributes are reported too, as secondary."}}
+	p := part{ID: "main-comparison", Heading: "What decides", Lead: []string{b.say(b.asked.Question.Kind().Asks) + " " +
+		b.say("Chosen before anybody tastes. The other attributes are reported too, as secondary.")}}
 	if _, laid := b.laid(); laid {
-		p.Lead = append(p.Lead, "A dish is served under another name too: how much that name is worth, counted in "+
-			b.asked.AmountsIn.String()+", comes first.")
+		p.Lead = append(p.Lead, b.say("A dish is served under another name too: how much that name is worth, counted "+
+			"in %s, comes first.", b.asked.AmountsIn.String()))
 	}
 	p.Fields = []buildField{
 		b.choose(pick, "analysis.attribute", "On this attribute", "", "", attributes...),
@@ -105,7 +105,7 @@ func (b *builder) laid() (x study.Sample, ok bool) {
 // smallestLabel asks for the smallest effect worth acting on.
 func (b *builder) smallestLabel() string {
 	if b.asked.Question.Kind().Amounts && b.asked.AmountsIn != (study.AmountUnit{}) {
-		return "Smallest difference worth acting on, for each " + b.asked.AmountsIn.One() + " more"
+		return b.say("Smallest difference worth acting on, for each %s more", b.asked.AmountsIn.One())
 	}
 	if b.asked.Question.Kind().OneDish {
 		return "Smallest drop in liking worth acting on"

@@ -39,7 +39,7 @@ func analysisParts(b *builder) []part {
 	attributes := []option{{Label: "Choose an attribute"}}
 	for _, a := range b.asked.Averaged() {
 		if a.ID != "" {
-			attributes = append(attributes, option{Value: string(a.ID), Label: string(a.ID) + ": " + a.Ask})
+			attributes = append(attributes, option{Value: string(a.ID), Label: string(a.ID) + ": " + a.Ask, Typed: true})
 		}
 	}
 	main := part{ID: "main-comparison", Heading: "The one comparison that decides", Lead: []string{
@@ -89,7 +89,7 @@ func analysisParts(b *builder) []part {
 	case !b.asked.Question.CollectsRatings():
 		second.Hint = "The first is counted against the second."
 		main = part{ID: "main-comparison", Heading: "What decides",
-			Lead: []string{k.Asks + " That is the one thing tested."}}
+			Lead: []string{b.say(k.Asks) + " " + b.say("That is the one thing tested.")}}
 		if k.Orders() {
 			main.Fields = []buildField{first, second}
 		}
@@ -147,7 +147,7 @@ func (b *builder) expectedFields() (fields []buildField) {
 				"do, which takes fewer people and is blind to any other order. Else leave all of them open."
 		}
 		f := b.choose(pick, fmt.Sprintf("analysis.expected order[%d]", i),
-			fmt.Sprintf("Expected at place %d", i+1), hint, "", b.sampleOptions("no order is expected")...)
+			b.say("Expected at place %d", i+1), hint, "", b.sampleOptions("no order is expected")...)
 		f.writeTo = func(b *builder, sent []string) error { return b.setItem("analysis.expected order", i, n, sent[0]) }
 		fields = append(fields, f)
 	}
@@ -207,8 +207,8 @@ func (b *builder) sidesIn(kind, label string, words map[study.Sides]option) buil
 
 // undecidedField asks whether assessors may choose none, and what becomes of that.
 func (b *builder) undecidedField() buildField {
-	none := b.asked.Question.Kind().None[study.Spoken[0]]
-	return b.choose(choice, "analysis.undecided", "May assessors answer “"+none+"”?", "", "",
+	none := b.asked.Question.Kind().None[b.tongue.Tag()]
+	return b.choose(choice, "analysis.undecided", b.say("May assessors answer “%s”?", none), "", "",
 		option{Value: "", Label: "No, they have to choose", Hint: "who cannot say chooses what comes closest"},
 		option{Value: string(study.DropUndecided), Label: "Yes: counted and shown, not tested",
 			Hint: "the test is of those who chose; the usual rule where none is allowed"},
@@ -217,24 +217,33 @@ func (b *builder) undecidedField() buildField {
 }
 
 // byOrder is the test for scales of few labels.
-var byOrder = option{Value: string(study.Ordinal),
-	Label: study.Ordinal.Title() + ": for a few labels, whose means say little"}
+func (b *builder) byOrder() option {
+	return b.testOption(study.Ordinal, "%s: for a few labels, whose means say little")
+}
+
+// sameAsk asks what a test of equivalence answers.
+const sameAsk = "Are the two practically the same? %s"
+
+// testOption is a test to choose, with what is said of it.
+func (b *builder) testOption(t study.Test, about string) option {
+	return option{Value: string(t), Label: b.say(about, b.say(t.Title()))}
+}
 
 // testFields are the choices that only ratings have.
 func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 	tests := []option{
-		{Value: string(study.PairedT), Label: study.PairedT.Title() + ": the usual one"},
-		{Value: string(study.SignedRank), Label: study.SignedRank.Title() + ": by ranks"},
-		{Value: string(study.MixedT), Label: study.MixedT.Title() + ": by every rating, also of who did not get both"},
-		{Value: string(study.Lottery), Label: study.Lottery.Title() + ": by the draw alone"},
-		{Value: string(study.Equivalence), Label: "Are the two practically the same? " + study.Equivalence.Title()},
+		b.testOption(study.PairedT, "%s: the usual one"),
+		b.testOption(study.SignedRank, "%s: by ranks"),
+		b.testOption(study.MixedT, "%s: by every rating, also of who did not get both"),
+		b.testOption(study.Lottery, "%s: by the draw alone"),
+		b.testOption(study.Equivalence, sameAsk),
 	}
 	hint := "The others are reported beside it. All but the last look for a difference, and finding none does not " +
 		"show that there is none. " +
 		"The last shows it: that the two differ by less than the smallest difference worth acting on, which " +
 		"the step Size asks for."
 	if a, ok := b.asked.Attribute(p.Attribute); ok && a.Scale.IsOrdinal() {
-		tests = slices.Insert(tests, len(tests)-1, byOrder)
+		tests = slices.Insert(tests, len(tests)-1, b.byOrder())
 	}
 	if c, ok := b.crossed(); ok && p.EffectOf != "" {
 		tests = b.effectTests(c)
@@ -245,21 +254,21 @@ func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 	}
 	if p.WholePanel {
 		tests = []option{
-			{Value: string(study.MixedF), Label: study.MixedF.Title() + ": the usual one"},
-			{Value: string(study.RMAnova), Label: study.RMAnova.Title()},
-			{Value: string(study.Friedman), Label: study.Friedman.Title() + ": by ranks"},
+			b.testOption(study.MixedF, "%s: the usual one"),
+			b.testOption(study.RMAnova, "%s"),
+			b.testOption(study.Friedman, "%s: by ranks"),
 		}
 	}
 	if b.asked.Serving.Design == study.One {
 		tests = []option{
-			{Value: string(study.WelchT), Label: study.WelchT.Title() + ": the usual one for separate groups"},
-			{Value: string(study.RankSum), Label: study.RankSum.Title() + ": by ranks, for separate groups"},
-			{Value: string(study.Lottery), Label: study.Lottery.Title() + ": by the draw alone"},
+			b.testOption(study.WelchT, "%s: the usual one for separate groups"),
+			b.testOption(study.RankSum, "%s: by ranks, for separate groups"),
+			b.testOption(study.Lottery, "%s: by the draw alone"),
 			{Value: string(study.Equivalence),
-				Label: "Are the two practically the same? " + method.EquivalenceWelch.Title()},
+				Label: b.say(sameAsk, b.say(method.EquivalenceWelch.Title()))},
 		}
 		if a, ok := b.asked.Attribute(p.Attribute); ok && a.Scale.IsOrdinal() {
-			tests = slices.Insert(tests, len(tests)-1, byOrder)
+			tests = slices.Insert(tests, len(tests)-1, b.byOrder())
 		}
 	}
 	return []buildField{
@@ -270,7 +279,7 @@ func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 
 func (b *builder) adjustField(p study.AnalysisPlan) buildField {
 	return b.choose(pick, "analysis.adjust", "All other comparisons",
-		"The more is compared, the more chance finds; "+method.Holm.Title()+" allows for that.", string(p.Adjust),
-		option{Value: string(study.Holm), Label: "adjusted together by " + method.Holm.Title()},
+		b.say("The more is compared, the more chance finds; %s allows for that.", b.say(method.Holm.Title())), string(p.Adjust),
+		option{Value: string(study.Holm), Label: b.say("adjusted together by %s", b.say(method.Holm.Title()))},
 		option{Value: string(study.NoAdjustment), Label: "not adjusted"})
 }

@@ -107,7 +107,7 @@ func attributeParts(b *builder) []part {
 			return parts
 		}
 		heading = "The question"
-		hint = "As the assessor reads it beside the plates, about one thing alone, as in " + k.AskAs
+		hint = b.say("As the assessor reads it beside the plates, about one thing alone, as in %s", k.AskAs)
 	}
 	return append(parts, part{
 		ID: "attributes", Heading: heading, Kind: "adder",

@@ -74,6 +74,7 @@ const textStep = "text"
 // with it.
 type builder struct {
 	kept     panel.Study
+	tongue   site.Tongue // in which the page speaks
 	text     *study.Text
 	asked    *study.Study
 	Problems []study.Problem
@@ -93,7 +94,7 @@ type builder struct {
 type refusal struct{ Path, Text string }
 
 func (b *builder) refuse(path string, err error) {
-	b.refused = append(b.refused, refusal{path, site.Sentence(strings.TrimPrefix(err.Error(), "study: "))})
+	b.refused = append(b.refused, refusal{path, site.Sentence(b.say(strings.TrimPrefix(err.Error(), "study: ")))})
 }
 
 // errDraftGone sends to the study's page: there is nothing to build any more.
@@ -108,7 +109,7 @@ func (s *handlers) builder(c *gin.Context, name string) (*builder, error) {
 	if stored.State != panel.Draft {
 		return nil, errDraftGone
 	}
-	b := Open(stored)
+	b := Open(stored, site.TongueOf(c))
 	b.query = c.Request.URL.Query()
 	for _, x := range steps() {
 		if x.name == name {
@@ -131,9 +132,9 @@ func (b *builder) place() int {
 	return 1 + slices.IndexFunc(b.steps(), func(x step) bool { return x.name == b.step.name })
 }
 
-// Open reads the text of a draft.
-func Open(stored panel.Study) *builder {
-	b := &builder{kept: stored, asked: stored.Spec, Problems: stored.Problems}
+// Open reads the text of a draft, for pages in a language.
+func Open(stored panel.Study, w site.Tongue) *builder {
+	b := &builder{kept: stored, tongue: w, asked: stored.Spec, Problems: stored.Problems}
 	b.text, _ = study.OpenText("study.yaml", []byte(stored.File))
 	return b
 }

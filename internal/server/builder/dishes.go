@@ -63,9 +63,9 @@ func dishParts(b *builder) []part {
 	n := b.text.Len("dishes")
 	for i := range n {
 		path := fmt.Sprintf("dishes[%d]", i)
-		title := cmp.Or(strings.TrimSpace(b.text.Value(path+".title")), fmt.Sprintf("Dish %d", i+1))
+		title := cmp.Or(strings.TrimSpace(b.text.Value(path+".title")), b.say("Dish %d", i+1))
 		item := part{
-			ID: fieldID(path), Heading: title, Kind: "item",
+			ID: fieldID(path), Heading: title, Typed: true, Kind: "item",
 			Fields: []buildField{
 				b.line(path+".title", "What the kitchen calls it",
 					"Kitchen and lead read it, never the assessor. Say what sets it apart from the other dishes."),
@@ -111,7 +111,7 @@ func (b *builder) allergens(path string) buildField {
 	var options []option
 	for _, a := range study.Allergens {
 		us, _ := a.ID.US()
-		options = append(options, option{Value: string(a.ID), Label: a.Text, Hint: us})
+		options = append(options, option{Value: string(a.ID), Label: a.ID.TextIn(b.tongue.Tag()), Hint: us})
 	}
 	f := b.boxes(path, "Allergens", "The 14 of European and UK law. Below each, what the law of the USA makes of "+
 		"it. Check the labels of everything that goes in.", options...)

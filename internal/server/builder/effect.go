@@ -3,7 +3,6 @@ package builder
 import (
 	"slices"
 
-	"cloche/internal/method"
 	"cloche/internal/study"
 )
 
@@ -73,9 +72,9 @@ func (b *builder) levelFields(c study.Crossed) []buildField {
 	levels, all := c.Levels(f), b.text.Value("analysis.compare") == "all"
 	options := []option{{Label: "Choose one"}}
 	for _, x := range levels {
-		options = append(options, option{Value: x, Label: b.levelLabel(f, x)})
+		options = append(options, option{Value: x, Label: b.levelLabel(f, x), Typed: true})
 	}
-	what := map[study.Factor]string{study.NameFactor: "name", study.DishFactor: "dish"}[f]
+	this := map[study.Factor]string{study.NameFactor: "This name", study.DishFactor: "This dish"}[f]
 	first := slices.Clone(options)
 	if len(levels) > 2 {
 		first = append(first, option{Value: "all", Label: "all together: are they all alike?"})
@@ -84,7 +83,7 @@ func (b *builder) levelFields(c study.Crossed) []buildField {
 	if all {
 		usual = "all"
 	}
-	one := b.choose(pick, "analysis.compare[0]", "This "+what, "", usual, first...)
+	one := b.choose(pick, "analysis.compare[0]", this, "", usual, first...)
 	one.writeTo = func(b *builder, sent []string) error { return b.setLevel(f, 0, sent[0]) }
 	if all && len(levels) > 2 {
 		return []buildField{one}
@@ -125,7 +124,7 @@ func (b *builder) levelLabel(f study.Factor, level string) string {
 		d, _ := b.asked.Dish(study.DishID(level))
 		return d.Title
 	case level == study.Blind:
-		return "without a name"
+		return b.say("without a name")
 	}
 	n, _ := b.asked.Name(study.NameID(level))
 	return "“" + n.Text + "”"
@@ -138,12 +137,12 @@ func (b *builder) effectTests(c study.Crossed) []option {
 	case b.asked.Serving.Design == study.Some:
 		return []option{model}
 	case !c.IsContrast(b.asked.Plan):
-		return []option{{Value: string(study.RMAnova), Label: method.RMAnova.Title() + ": the usual one"}, model}
+		return []option{b.testOption(study.RMAnova, "%s: the usual one"), model}
 	}
 	return []option{
-		{Value: string(study.PairedT), Label: study.PairedT.Title() + " of each person’s own means: the usual one"},
-		{Value: string(study.SignedRank), Label: study.SignedRank.Title() + ": by ranks"},
-		{Value: string(study.Equivalence), Label: "Are the two practically the same? " + study.Equivalence.Title()},
+		b.testOption(study.PairedT, "%s of each person’s own means: the usual one"),
+		b.testOption(study.SignedRank, "%s: by ranks"),
+		b.testOption(study.Equivalence, sameAsk),
 		model,
 	}
 }

@@ -14,6 +14,7 @@ import (
 // part is a group of fields of a step under one heading.
 type part struct {
 	ID, Heading string
+	Typed       bool     // the heading is the lead’s own words
 	Lead        []string // why it is asked, and what is usual
 	Fields      []buildField
 	Acts        []buildAct // what can be done with the item that the part is
@@ -40,6 +41,7 @@ const (
 type buildField struct {
 	Path, Name, ID string
 	Label, Hint    string
+	Typed          bool   // the label is the lead’s own words
 	Beside         string // the same words in the study's own language
 	Kind           string
 	Value          string   // what stands in the file, or what was typed
@@ -64,6 +66,7 @@ type buildField struct {
 type option struct {
 	Value, Label, Hint, ID string
 	Chosen                 bool
+	Typed                  bool      // the label is the lead’s own words
 	Bar                    *scaleBar // what it comes to, drawn on the scale
 }
 
@@ -158,7 +161,7 @@ func (b *builder) choose(kind, path, label, hint, usual string, options ...optio
 	}
 	f.Options = options
 	if f.Value != "" && !slices.ContainsFunc(options, func(o option) bool { return o.Value == f.Value }) {
-		f.Options = append(slices.Clone(options), option{Value: f.Value, Label: f.Value})
+		f.Options = append(slices.Clone(options), option{Value: f.Value, Label: f.Value, Typed: true})
 	}
 	return f
 }
@@ -186,7 +189,7 @@ func (b *builder) boxes(path, label, hint string, options ...option) buildField 
 	f.Kind, f.Options = ticks, slices.Clone(options)
 	for _, v := range f.Values {
 		if !slices.ContainsFunc(options, func(o option) bool { return o.Value == v }) {
-			f.Options = append(f.Options, option{Value: v, Label: v})
+			f.Options = append(f.Options, option{Value: v, Label: v, Typed: true})
 		}
 	}
 	return f
@@ -307,6 +310,56 @@ func (f buildField) DescribedBy() string {
 }
 
 // says is a problem of the file in words.
-func says(p study.Problem) string {
-	return strings.TrimSpace(site.Sentence(p.What) + " " + site.Sentence(p.Instead))
+func (b *builder) says(p study.Problem) string {
+	return strings.TrimSpace(site.Sentence(b.say(p.What)) + " " + site.Sentence(b.say(p.Instead)))
+}
+
+// say puts a text, which stands in English where it is used, into the language of the page.
+func (b *builder) say(english string, values ...any) string {
+	return b.tongue.Translate(english, values...)
+}
+
+// worded puts what the program says on the parts of a page into the language of the page, and
+// leaves what somebody typed as it is.
+func (b *builder) worded(parts []part) []part {
+	put := func(texts ...*string) {
+		for _, t := range texts {
+			*t = b.say(*t)
+		}
+	}
+	for i := range parts {
+		p := &parts[i]
+		if !p.Typed {
+			put(&p.Heading)
+		}
+		p.Lead, p.Acts, p.Notes = slices.Clone(p.Lead), slices.Clone(p.Acts), slices.Clone(p.Notes)
+		for j := range p.Lead {
+			put(&p.Lead[j])
+		}
+		for j := range p.Acts {
+			put(&p.Acts[j].Label)
+		}
+		for j := range p.Notes {
+			put(&p.Notes[j].Heading)
+			for k := range p.Notes[j].Text {
+				put(&p.Notes[j].Text[k])
+			}
+		}
+		for j := range p.Fields {
+			f := &p.Fields[j]
+			put(&f.Hint, &f.Unit)
+			if !f.Typed {
+				put(&f.Label)
+			}
+			f.Options = slices.Clone(f.Options)
+			for k := range f.Options {
+				o := &f.Options[k]
+				put(&o.Hint)
+				if !o.Typed {
+					put(&o.Label)
+				}
+			}
+		}
+	}
+	return parts
 }

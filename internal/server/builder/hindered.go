@@ -21,10 +21,10 @@ var HinderedScreen = site.DeskScreen[hindered]("builder/hindered")
 
 // HinderedBy makes the page of what stands in the way; without mistakes nothing does.
 func HinderedBy(s *site.Site, c *gin.Context, stored panel.Study, title string, hinder []study.Problem) hindered {
-	page := hindered{Frame: s.DeskFrame(c, title, stored.Spec.Invented), ID: stored.ID, Study: summary.Title(stored)}
-	b := Open(stored)
+	page := hindered{Frame: s.DeskFrame(c, site.TongueOf(c).Translate(title), stored.Spec.Invented), ID: stored.ID, Study: summary.Title(stored)}
+	b := Open(stored, site.TongueOf(c))
 	for _, x := range hinder {
-		r := remark{Text: says(x)}
+		r := remark{Text: b.says(x)}
 		if !page.Reader {
 			r.Href = b.Href(b.owner(x.Path)) + "#" + fieldID(x.Path)
 		}

@@ -51,7 +51,7 @@ func (f buildField) shownPrint() string {
 
 // shown is what a page of the step shows of the draft as it is kept, whatever was typed.
 func (b *builder) shown() string {
-	kept := Open(b.kept)
+	kept := Open(b.kept, b.tongue)
 	kept.step = b.step
 	prints := map[string]string{itemsShown: kept.items()}
 	if b.step.name == textStep {

@@ -41,8 +41,8 @@ func showNames(s *handlers, c *gin.Context, status int, b *builder) error {
 	page := nameStep{building: s.building(c, b), Previews: previews(b.asked, each), Ordered: each > 1}
 	for _, r := range study.NameRemarks(b.asked) {
 		if f := nearestField(page.Parts, r.Path); f != nil {
-			f.Remarks = append(f.Remarks, site.Sentence(r.Text))
-			page.Remarks = append(page.Remarks, remark{"#" + f.ID, site.Sentence(r.Text)})
+			f.Remarks = append(f.Remarks, b.remarkWords(r))
+			page.Remarks = append(page.Remarks, remark{"#" + f.ID, b.remarkWords(r)})
 		}
 	}
 	return site.Show(s.Site, c, status, nameScreen, page)
@@ -86,8 +86,8 @@ func nameParts(b *builder) []part {
 		path := fmt.Sprintf("names[%d]", i)
 		id, text := b.text.Value(path+".id"), b.text.Value(path+".text")
 		p := part{
-			ID: fieldID(path), Heading: fmt.Sprintf("Name %d", i+1), Kind: "item",
-			Fields: []buildField{b.line(path+".text", "The name"+in(b.own()), "Exactly as the taster reads it and "+
+			ID: fieldID(path), Heading: b.say("Name %d", i+1), Kind: "item",
+			Fields: []buildField{b.line(path+".text", b.say("The name in %s", b.tongueName(b.own())), "Exactly as the taster reads it and "+
 				"as floor says it.")},
 			Acts: itemActs(path, i, n, text),
 		}
@@ -96,7 +96,7 @@ func nameParts(b *builder) []part {
 			if slices.Contains(ids, id) || id == "" {
 				break // two names of one id are a mistake, and one translation
 			}
-			f := b.line("translations."+lang+".names."+study.PathKey(id), "The name"+in(lang), "It has to promise "+
+			f := b.line("translations."+lang+".names."+study.PathKey(id), b.say("The name in %s", b.tongueName(lang)), "It has to promise "+
 				"neither more nor less than the name that stands above the field.")
 			f.Beside, f.Lang = text, lang
 			p.Fields = append(p.Fields, f)
@@ -152,11 +152,10 @@ const blindBox = "blind sample"
 
 func (b *builder) served(path, dish string) buildField {
 	title := cmp.Or(strings.TrimSpace(b.text.Value(path+".title")), dish)
-	f := buildField{Path: path, Name: "served " + dish, ID: fieldID("served " + dish), Label: title, Kind: ticks}
+	f := buildField{Path: path, Name: "served " + dish, ID: fieldID("served " + dish), Label: title, Typed: true, Kind: ticks}
 	for i := range b.text.Len("names") {
 		p := fmt.Sprintf("names[%d]", i)
-		f.Options = append(f.Options, option{Value: b.text.Value(p + ".id"), Label: "as “" + b.text.Value(p+".text") +
-			"”"})
+		f.Options = append(f.Options, option{Value: b.text.Value(p + ".id"), Label: b.say("as “%s”", b.text.Value(p+".text"))})
 	}
 	f.Options = append(f.Options, option{Value: blindBox, Label: "blind, without a name"})
 	for i := range b.text.Len("samples") {
@@ -214,11 +213,11 @@ func (b *builder) strayParts() []part {
 		}) {
 			continue
 		}
-		p := part{ID: fieldID(path), Heading: "Sample " + b.text.Value(path+".id"), Kind: "item",
-			Acts: []buildAct{{"remove " + path, "Remove", "sample " + b.text.Value(path+".id")}}}
+		p := part{ID: fieldID(path), Heading: b.say("Sample %s", b.text.Value(path+".id")), Kind: "item",
+			Acts: []buildAct{{"remove " + path, "Remove", b.say("sample %s", b.text.Value(path+".id"))}}}
 		for _, x := range b.Problems {
 			if x.Path == path || below(x.Path, path) {
-				p.Lead = append(p.Lead, says(x))
+				p.Lead = append(p.Lead, b.says(x))
 			}
 		}
 		parts = append(parts, p)
@@ -257,5 +256,8 @@ func (b *builder) others() []string {
 	return list
 }
 
-// in is " in French", for the label of a field.
-func in(lang string) string { return " in " + study.LanguageName(lang) }
+// remarkWords is a remark on a name as a sentence.
+func (b *builder) remarkWords(r study.Remark) string { return site.Sentence(b.say(r.Text)) }
+
+// tongueName is the name of a language, as the page says it.
+func (b *builder) tongueName(lang string) string { return b.say(study.LanguageName(lang)) }

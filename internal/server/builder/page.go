@@ -65,22 +65,22 @@ func showFields(s *handlers, c *gin.Context, status int, b *builder) error {
 func (s *handlers) building(c *gin.Context, b *builder) building {
 	all, place := b.steps(), b.place()
 	p := building{
-		Frame: s.DeskFrame(c, b.step.title+" · "+summary.Title(b.kept), b.asked.Invented), ID: b.kept.ID,
+		Frame: s.DeskFrame(c, b.say(b.step.title)+" · "+summary.Title(b.kept), b.asked.Invented), ID: b.kept.ID,
 		Called: summary.Title(b.kept), Revision: b.kept.Revision, Shown: b.shown(),
-		Name: b.step.name, Heading: b.step.title, Number: place, Of: len(all),
+		Name: b.step.name, Heading: b.say(b.step.title), Number: place, Of: len(all),
 		CanUndo: b.kept.CanUndo, CanRedo: b.kept.CanRedo, Stale: b.stale, Refused: len(b.refused) > 0,
-		Told:      savedWords(c.Query("saved")),
+		Told:      b.say(savedWords(c.Query("saved"))),
 		Rewritten: c.Query("rewritten") != "",
 	}
 	if place > 0 && place < len(all) {
-		p.Next = all[place].title
+		p.Next = b.say(all[place].title)
 		if c.Query("saved") == "gained" {
 			p.NextHref = b.Href(all[place].name)
 		}
 	}
 	p.Steps = b.Links()
 	if b.step.parts != nil {
-		p.Parts = b.step.parts(b)
+		p.Parts = b.worded(b.step.parts(b))
 	}
 	b.fillBack(&p)
 	b.putProblems(&p)
@@ -129,10 +129,10 @@ func (b *builder) putProblems(p *building) {
 			continue
 		}
 		f := nearestField(p.Parts, x.Path)
-		r := remark{"", says(x)}
+		r := remark{"", b.says(x)}
 		switch {
 		case f != nil:
-			r = remark{"#" + f.ID, whereabouts(p.Parts, x.Path) + says(x)}
+			r = remark{"#" + f.ID, whereabouts(p.Parts, x.Path) + b.says(x)}
 		case b.step.parts != nil && nearestPart(p.Parts, x.Path) != "":
 			r.Href = "#" + nearestPart(p.Parts, x.Path)
 		default:
@@ -147,7 +147,7 @@ func (b *builder) putProblems(p *building) {
 		}
 		p.Wrong = append(p.Wrong, r)
 		if f != nil {
-			f.Wrong = append(f.Wrong, says(x))
+			f.Wrong = append(f.Wrong, b.says(x))
 		}
 	}
 	for _, x := range b.refused {
@@ -264,12 +264,12 @@ func (b *builder) Links() []StepLink {
 	var list []StepLink
 	for _, x := range b.steps() {
 		list = append(list, StepLink{
-			Href: b.Href(x.name), Title: x.title, State: stateWords(wrong[x.name], open[x.name]),
+			Href: b.Href(x.name), Title: b.say(x.title), State: b.stateWords(wrong[x.name], open[x.name]),
 			Current: x.name == b.step.name, Wrong: wrong[x.name] > 0,
 		})
 	}
 	return append(list, StepLink{
-		Href: b.Href(textStep), Title: "The file itself", State: stateWords(wrong[textStep], open[textStep]),
+		Href: b.Href(textStep), Title: b.say("The file itself"), State: b.stateWords(wrong[textStep], open[textStep]),
 		Current: b.step.name == textStep, Wrong: wrong[textStep] > 0,
 	})
 }
@@ -287,13 +287,13 @@ func (b *builder) counts() (wrong, open map[string]int) {
 	return wrong, open
 }
 
-func stateWords(wrong, open int) string {
+func (b *builder) stateWords(wrong, open int) string {
 	var words []string
 	if wrong > 0 {
-		words = append(words, strconv.Itoa(wrong)+" to fix")
+		words = append(words, b.say("%d to fix", wrong))
 	}
 	if open > 0 {
-		words = append(words, strconv.Itoa(open)+" still open")
+		words = append(words, b.say("%d still open", open))
 	}
 	return strings.Join(words, ", ")
 }

@@ -1,7 +1,6 @@
 package builder
 
 import (
-	"fmt"
 	"slices"
 
 	"cloche/internal/server/summary"
@@ -46,10 +45,10 @@ func (b *builder) eachPart() part {
 	k := b.asked.Question.Kind()
 	switch {
 	case k.Ascending && !b.text.Has("serving.replicates") && !b.text.Has("serving.design"):
-		p.Lead = []string{fmt.Sprintf("One series: a tray of three for each amount, from the least to the most, so %d "+
+		p.Lead = []string{b.say("One series: a tray of three for each amount, from the least to the most, so %d "+
 			"servings of so little that a palate bears them.", 3*b.asked.Trays())}
 	case len(k.Designs) == 1 && !b.text.Has("serving.design"):
-		p.Fields = []buildField{b.number("serving.replicates", "Times each is asked", fmt.Sprintf(
+		p.Fields = []buildField{b.number("serving.replicates", "Times each is asked", b.say(
 			"Each time takes %d servings. Once is usual. Twice shows how steady people are.", b.asked.TurnServings()),
 			"1")}
 	default:
@@ -109,7 +108,7 @@ func (b *builder) sampleOptions(empty string) []option {
 	list := []option{{Label: empty}}
 	for _, x := range b.asked.Samples {
 		if x.ID != "" {
-			list = append(list, option{Value: string(x.ID), Label: summary.SampleWords(b.asked, x.ID)})
+			list = append(list, option{Value: string(x.ID), Label: summary.SampleWords(b.asked, x.ID), Typed: true})
 		}
 	}
 	return list
@@ -120,10 +119,10 @@ func (b *builder) languagePart() part {
 	for _, tag := range study.Spoken {
 		options = append(options, option{Value: tag, Label: study.LanguageName(tag)})
 	}
-	own := b.choose(pick, "languages[0]", "The study's own language", "The one that you write in.", study.Spoken[0],
+	own := b.choose(pick, "languages[0]", "The study’s own language", "The one that you write in.", study.Spoken[0],
 		options...)
 	own.writeTo = func(b *builder, sent []string) error { return b.setLanguages(sent[0], b.others()) }
-	also := b.boxes("languages", "Also in", "Each phone follows its owner's setting. Everything that assessors "+
+	also := b.boxes("languages", "Also in", "Each phone follows its owner’s setting. Everything that assessors "+
 		"read has to be written in each: the step Words says what is missing.", options...)
 	also.Name, also.ID = "also languages", "also"
 	also.Values = slices.Clone(b.others())

@@ -79,7 +79,7 @@ func (s *handlers) photoAgain(c *gin.Context, dish string, cause error) error {
 	if err != nil {
 		return err
 	}
-	b.photo = refusal{dish, photoWords(cause)}
+	b.photo = refusal{dish, b.say(photoWords(cause))}
 	return b.step.show(s, c, http.StatusUnprocessableEntity, b)
 }
 

@@ -8,12 +8,12 @@ import (
 
 // questionOptions are the kinds of test that this service runs and whose answer it
 // finds, and the one that the study asks for already.
-func questionOptions(asked study.Question) []option {
+func (b *builder) questionOptions(asked study.Question) []option {
 	var list []option
 	for _, id := range study.Questions() {
 		if k := id.Kind(); panel.Runs(id) && analysis.Finds(id) || id == asked {
 			list = append(list, option{Value: string(id), Label: k.Title,
-				Hint: k.ChooseIf + " For example: " + k.Example})
+				Hint: b.say(k.ChooseIf) + " " + b.say("For example: %s", b.say(k.Example))})
 		}
 	}
 	return list
@@ -31,7 +31,7 @@ func questionParts(b *builder) []part {
 			b.line("title", "The question, in a line", "As you would ask it in the kitchen. Lead and partner read "+
 				"it; assessors never do before the study is over. For example: Does its name change how salty a "+
 				"celeriac custard tastes?"),
-			b.choose(choice, "question", "Kind of test", "", "", questionOptions(b.asked.Question)...),
+			b.choose(choice, "question", "Kind of test", "", "", b.questionOptions(b.asked.Question)...),
 			b.paragraph("hypothesis", "What you expect, and why",
 				"Written down beforehand it cannot bend to the result. Kitchen, floor and assessors never see it. "+
 					"May stay empty.", 3),

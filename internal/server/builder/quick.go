@@ -155,13 +155,13 @@ func (s *handlers) quick(c *gin.Context) error {
 }
 
 func (s *handlers) showQuick(c *gin.Context, status int, b *builder, at quickStep) error {
-	page := quickPage{Hint: at.hint, Missing: c.Query("missing") != "", ToCheck: c.Query("from") == quickEnd}
+	page := quickPage{Hint: b.say(at.hint), Missing: c.Query("missing") != "", ToCheck: c.Query("from") == quickEnd}
 	if b.sent != nil {
 		page.ToCheck = b.sent.Get("from") == quickEnd
 	}
-	page.building = building{Frame: s.DeskFrame(c, at.title+" · "+summary.Title(b.kept), b.asked.Invented),
+	page.building = building{Frame: s.DeskFrame(c, b.say(at.title)+" · "+summary.Title(b.kept), b.asked.Invented),
 		ID: b.kept.ID, Called: summary.Title(b.kept), Revision: b.kept.Revision, Shown: b.shown(),
-		Name: at.name, Heading: at.title, Stale: b.stale, Refused: len(b.refused) > 0, Parts: at.parts(b)}
+		Name: at.name, Heading: b.say(at.title), Stale: b.stale, Refused: len(b.refused) > 0, Parts: b.worded(at.parts(b))}
 	road := b.road()
 	place := slices.IndexFunc(road, func(x quickStep) bool { return x.name == at.name })
 	page.Number, page.Of, page.Back = place+1, len(road), place > 0
@@ -188,14 +188,14 @@ func (b *builder) quickProblems(page *quickPage) {
 		if !ours || missing && !page.Missing {
 			continue
 		}
-		r := remark{"#main", says(x)}
+		r := remark{"#main", b.says(x)}
 		if f != nil {
 			if r.Href = "#" + f.ID; missing {
-				r.Text = lacks(*f)
+				r.Text = b.lacks(*f)
 			}
 			beside := r.Text
 			if missing {
-				beside = "This is missing."
+				beside = b.say("This is missing.")
 			}
 			if !slices.Contains(f.Wrong, beside) {
 				f.Wrong = append(f.Wrong, beside)
@@ -223,19 +223,19 @@ func (b *builder) lackTwo(page *quickPage) {
 	page.Wrong = nil
 	for i := range page.Parts[0].Fields[:2] {
 		if f := &page.Parts[0].Fields[i]; f.Value == "" {
-			f.Wrong = []string{"This is missing."}
-			page.Wrong = append(page.Wrong, remark{"#" + f.ID, lacks(*f)})
+			f.Wrong = []string{b.say("This is missing.")}
+			page.Wrong = append(page.Wrong, remark{"#" + f.ID, b.lacks(*f)})
 		}
 	}
 }
 
 // lacks says that a field is empty.
-func lacks(f buildField) string {
+func (b *builder) lacks(f buildField) string {
 	switch f.Kind {
 	case choice, ticks:
-		return f.Label + ": choose one."
+		return b.say("%s: choose one.", f.Label)
 	}
-	return f.Label + ": this is missing."
+	return b.say("%s: this is missing.", f.Label)
 }
 
 // quickField is the field of a screen that a problem is about; not ours when it belongs
@@ -334,7 +334,7 @@ func (s *handlers) keepQuick(c *gin.Context, b *builder, at quickStep) error {
 	case err != nil:
 		return err
 	}
-	return site.SeeOther(c, Open(stored).onward(at.name, b.sent.Get("do"), b.sent.Get("from") == quickEnd))
+	return site.SeeOther(c, Open(stored, b.tongue).onward(at.name, b.sent.Get("do"), b.sent.Get("from") == quickEnd))
 }
 
 // onward is where a screen leads once it is saved.
@@ -364,6 +364,6 @@ func (s *handlers) beginQuick(c *gin.Context, x asking) error {
 	if err != nil {
 		return err
 	}
-	b := Open(stored)
+	b := Open(stored, site.TongueOf(c))
 	return site.SeeOther(c, b.QuickHref(b.road()[0].name))
 }

@@ -3,6 +3,7 @@ package builder
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -42,13 +43,13 @@ type partnerPart struct {
 var checkScreen = site.DeskScreen[checkPage]("builder/check")
 
 func (s *handlers) showCheck(c *gin.Context, status int, b *builder) error {
-	page := checkPage{building: building{Frame: s.DeskFrame(c, "Check your answers · "+summary.Title(b.kept),
+	page := checkPage{building: building{Frame: s.DeskFrame(c, b.say("Check your answers")+" · "+summary.Title(b.kept),
 		b.asked.Invented), ID: b.kept.ID, Called: summary.Title(b.kept), Revision: b.kept.Revision, Name: quickEnd,
-		Heading: "Check your answers", Stale: c.Query("stale") != ""}, BuilderRef: b.Href(steps()[0].name)}
+		Heading: b.say("Check your answers"), Stale: c.Query("stale") != ""}, BuilderRef: b.Href(steps()[0].name)}
 	page.Answers = b.answers()
 	b.placeProblems(&page)
 	for _, r := range study.NameRemarks(b.asked) {
-		page.Remarks = append(page.Remarks, remark{b.QuickHref("names") + "?from=" + quickEnd, site.Sentence(r.Text)})
+		page.Remarks = append(page.Remarks, remark{b.QuickHref("names") + "?from=" + quickEnd, b.remarkWords(r)})
 	}
 	page.Notice = s.noticesPlanned(c, b)
 	if len(b.Problems) == 0 {
@@ -66,9 +67,9 @@ func (s *handlers) showCheck(c *gin.Context, status int, b *builder) error {
 // the builder that shows it.
 func (b *builder) placeProblems(page *checkPage) {
 	for _, x := range b.Problems {
-		name, text := b.quickOwner(x), says(x)
+		name, text := b.quickOwner(x), b.says(x)
 		if b.isOpen(x) {
-			text = "Still missing"
+			text = b.say("Still missing")
 		}
 		href := b.QuickHref(name) + "?from=" + quickEnd + "&missing=yes"
 		placed := false
@@ -85,7 +86,7 @@ func (b *builder) placeProblems(page *checkPage) {
 		}
 		if !placed {
 			if name == "" {
-				href, text = b.Href(b.owner(x.Path)), says(x)
+				href, text = b.Href(b.owner(x.Path)), b.says(x)
 			}
 			page.Wrong = append(page.Wrong, remark{href, text})
 		}
@@ -95,7 +96,7 @@ func (b *builder) placeProblems(page *checkPage) {
 // answers are what was answered on the road, in its order.
 func (b *builder) answers() (list []answered) {
 	add := func(screen, asked string, values ...string) {
-		a := answered{Asked: asked, Href: b.QuickHref(screen) + "?from=" + quickEnd}
+		a := answered{Asked: b.say(asked), Href: b.QuickHref(screen) + "?from=" + quickEnd}
 		for _, v := range values {
 			if v = strings.TrimSpace(v); v != "" {
 				a.Values = append(a.Values, v)
@@ -114,7 +115,7 @@ func (b *builder) answers() (list []answered) {
 	for i := range max(1, b.text.Len("dishes")) {
 		asked := "Contains"
 		if b.text.Len("dishes") > 1 {
-			asked += ": " + b.text.Value(fmt.Sprintf("dishes[%d].title", i))
+			asked = b.say("Contains: %s", b.text.Value(fmt.Sprintf("dishes[%d].title", i)))
 		}
 		add("contains", asked, b.containsWords(i))
 	}
@@ -124,13 +125,13 @@ func (b *builder) answers() (list []answered) {
 	if b.rates() {
 		first, also := b.askedWords()
 		add("first", "What decides", first)
-		add("also", "Also asked", cmp.Or(also, "nothing else"))
+		add("also", "Also asked", cmp.Or(also, b.say("nothing else")))
 	}
 	if b.asksChange() {
 		add("change", "Act on", b.changeWords())
 	}
 	add("guests", "Guests", b.text.Value("panel.assessors"))
-	add("guests", "The evening", cmp.Or(b.eveningWords(), "any"))
+	add("guests", "The evening", cmp.Or(b.eveningWords(), b.say("any")))
 	return list
 }
 
@@ -147,7 +148,12 @@ func (b *builder) containsWords(i int) string {
 	if i >= len(b.asked.Dishes) || !b.text.Has(fmt.Sprintf("dishes[%d].allergens", i)) {
 		return ""
 	}
-	return b.asked.Dishes[i].Contents().Words()
+	c := b.asked.Dishes[i].ContentsIn(b.tongue.Tag())
+	said := slices.Concat(c.Allergens, c.Contains)
+	if c.Alcohol {
+		said = append(said, b.say("alcohol"))
+	}
+	return cmp.Or(strings.Join(said, ", "), b.say("none of the 14 named; check the labels"))
 }
 
 // askedWords are the question that decides and the others.
@@ -171,7 +177,7 @@ func (b *builder) changeWords() string {
 	case bar != nil:
 		return bar.Words
 	case v == 0:
-		return "not said"
+		return b.say("not said")
 	}
 	return b.text.Value("analysis.smallest effect")
 }
@@ -180,7 +186,8 @@ func (b *builder) changeWords() string {
 func (b *builder) eveningWords() string {
 	day := b.text.Value("analysis.stop by")
 	if t, err := time.Parse(time.DateOnly, day); err == nil {
-		return t.Format("Monday 2 January 2006")
+		month := strings.Fields(b.tongue.Months)[t.Month()-1]
+		return b.say("%s %d %s %d", b.say(t.Weekday().String()), t.Day(), month, t.Year())
 	}
 	return day
 }

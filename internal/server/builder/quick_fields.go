@@ -8,7 +8,6 @@ import (
 	"strings"
 	"time"
 
-	"cloche/internal/server/site"
 	"cloche/internal/study"
 )
 
@@ -22,9 +21,9 @@ const mostQuick = 4
 func quickNames(b *builder) []part {
 	var fields []buildField
 	for i := range max(3, b.text.Len("names")) {
-		label := fmt.Sprintf("Name %d", i+1)
+		label := b.say("Name %d", i+1)
 		if i > 1 {
-			label += " (optional)"
+			label = b.say("Name %d (optional)", i+1)
 		}
 		f := b.line(fmt.Sprintf("names[%d].text", i), label, "")
 		f.Lang = b.own()
@@ -47,9 +46,9 @@ func quickDishes(b *builder) []part {
 	}
 	var fields []buildField
 	for i := range n {
-		label := fmt.Sprintf("Dish %d", i+1)
+		label := b.say("Dish %d", i+1)
 		if i > 1 {
-			label += " (optional)"
+			label = b.say("Dish %d (optional)", i+1)
 		}
 		f := b.line(fmt.Sprintf("dishes[%d].title", i), label, "")
 		f.writeTo = func(b *builder, sent []string) error {
@@ -151,8 +150,7 @@ func quickContains(b *builder) (parts []part) {
 		for k := range boxes.Options {
 			o := &boxes.Options[k]
 			if o.Hint = ""; o.Value != none { // in a word; the page of all answers says it in full
-				o.Label = site.Sentence(strings.ReplaceAll(o.Value, "-", " "))
-				o.Label = strings.TrimSuffix(o.Label, ".")
+				o.Label = b.say(sentenceCase(strings.ReplaceAll(o.Value, "-", " ")))
 			}
 		}
 		boxes = ofADish(boxes)
@@ -160,7 +158,8 @@ func quickContains(b *builder) (parts []part) {
 		also.Label, also.Hint, also.Rows = "Anything else, one a line (optional)", "", 2
 		p := part{Fields: []buildField{boxes, also, ofADish(b.tick(path+".alcohol", "Contains alcohol", ""))}}
 		if n > 1 {
-			p.Heading = cmp.Or(strings.TrimSpace(b.text.Value(path+".title")), fmt.Sprintf("Dish %d", i+1))
+			p.Heading = cmp.Or(strings.TrimSpace(b.text.Value(path+".title")), b.say("Dish %d", i+1))
+			p.Typed = true
 		}
 		parts = append(parts, p)
 	}
@@ -306,7 +305,8 @@ func quickAlso(b *builder) []part {
 		}
 		f.Values = append(f.Values, id)
 		if !isTerm(id) {
-			f.Options = append(f.Options, option{Value: id, Label: b.text.Value(fmt.Sprintf("attributes[%d].ask", i))})
+			f.Options = append(f.Options, option{Value: id, Typed: true,
+				Label: b.text.Value(fmt.Sprintf("attributes[%d].ask", i))})
 		}
 	}
 	before := f.shownList()
@@ -341,7 +341,7 @@ func quickGuests(b *builder) []part {
 		day.Type = "date"
 	}
 	if day.Type == "" {
-		day.Hint += " Year, month, day, as in 2026-12-05."
+		day.Hint = b.say(day.Hint) + " " + b.say("Year, month, day, as in 2026-12-05.")
 	}
 	return one(b.number("panel.assessors", "Guests", "", ""), day)
 }
@@ -389,12 +389,12 @@ func (b *builder) quickTitle() string {
 	if len(said) < 2 {
 		return ""
 	}
-	all := strings.Join(said[:len(said)-1], ", ") + " or " + said[len(said)-1]
+	all := b.say("%s or %s", strings.Join(said[:len(said)-1], ", "), said[len(said)-1])
 	switch {
 	case b.comparesNames():
-		return "Does it taste different as " + all + "?"
+		return b.say("Does it taste different as %s?", all)
 	case b.rates():
-		return "Do they taste different: " + all + "?"
+		return b.say("Do they taste different: %s?", all)
 	}
-	return "Which do they like better: " + all + "?"
+	return b.say("Which do they like better: %s?", all)
 }

@@ -1,7 +1,6 @@
 package builder
 
 import (
-	"fmt"
 	"math"
 
 	"cloche/internal/analysis"
@@ -23,26 +22,26 @@ func (b *builder) risingAnswer() sizeAnswer {
 	a := sizeAnswer{Planned: b.asked.Panel.Assessors}
 	step, ok := analysis.StepOf(b.asked)
 	if !ok {
-		return sizeAnswer{Missing: "Add the dishes with their amounts first."}
+		return sizeAnswer{Missing: b.say("Add the dishes with their amounts first.")}
 	}
 	if a.Planned < 2 {
-		return sizeAnswer{Missing: "Say in the step Panel and service how many are to taste."}
+		return sizeAnswer{Missing: b.say("Say in the step Panel and service how many are to taste.")}
 	}
 	for _, n := range []int{a.Planned, 2 * a.Planned} {
 		near, far := analysis.ThresholdFactor(b.asked, n, 1), analysis.ThresholdFactor(b.asked, n, 2)
-		a.Near = append(a.Near, fmt.Sprintf("With %d people the interval of the group’s threshold reaches a factor "+
+		a.Near = append(a.Near, b.say("With %d people the interval of the group’s threshold reaches a factor "+
 			"of %s up "+
 			"and down if they scatter by one step, and of %s if by two (%s "+
 			"%%).", n, factorWords(near), factorWords(far),
 			site.Number(100*b.asked.Plan.Level())))
 	}
-	a.Rests = append(a.Rests, fmt.Sprintf("A step of your series is a factor of %s on average.", factorWords(step)),
-		"Lucky guesses make people’s own thresholds too low, by up to half a step on average, however many people "+
+	a.Rests = append(a.Rests, b.say("A step of your series is a factor of %s on average.", factorWords(step)),
+		b.say("Lucky guesses make people’s own thresholds too low, by up to half a step on average, however many people "+
 			"taste; "+
-			"the curve beside them allows for guessing.",
-		"Logarithms of people’s thresholds are near normal, and everybody counted answers every tray: plan some more "+
+			"the curve beside them allows for guessing."),
+		b.say("Logarithms of people’s thresholds are near normal, and everybody counted answers every tray: plan some more "+
 			"for "+
-			"those who leave.")
+			"those who leave."))
 	a.cost(b.asked, &analysis.Size{Planned: analysis.PanelPower{Assessors: a.Planned}})
 	return a
 }

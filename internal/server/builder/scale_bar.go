@@ -1,9 +1,7 @@
 package builder
 
 import (
-	"fmt"
 	"math"
-	"strconv"
 
 	"cloche/internal/analysis"
 	"cloche/internal/server/site"
@@ -30,14 +28,14 @@ const (
 
 // ratedBar draws a difference in points on the scale of an attribute; nil when it does not
 // fit on it.
-func ratedBar(s study.Scale, points float64) *scaleBar {
+func (b *builder) ratedBar(s study.Scale, points float64) *scaleBar {
 	length := s.Max() - s.Min()
 	if !(points > 0) || !(length > 0) || points > length {
 		return nil
 	}
 	half := (barRight - barLeft) * points / length / 2
 	middle := float64(barLeft+barRight) / 2
-	bar := &scaleBar{Words: pointWords(points, length), Low: s.Low, High: s.High, Width: barWidth, Height: barHeight,
+	bar := &scaleBar{Words: b.pointWords(points, length), Low: s.Low, High: s.High, Width: barWidth, Height: barHeight,
 		Left: barLeft, Right: barRight, From: unit(middle - half), To: unit(middle + half)}
 	if n := len(s.Labels); n > 1 {
 		bar.Low, bar.High = s.Labels[0], s.Labels[n-1]
@@ -49,36 +47,36 @@ func ratedBar(s study.Scale, points float64) *scaleBar {
 }
 
 // pointWords say a difference in points of a scale.
-func pointWords(points, length float64) string {
-	return analysis.Points(points) + " points of " + site.Number(length)
+func (b *builder) pointWords(points, length float64) string {
+	return b.say("%s points of %s", analysis.Points(points), site.Number(length))
 }
 
 // chosenBar draws the share of the choices that goes to the dish liked better.
-func chosenBar(share float64) *scaleBar {
+func (b *builder) chosenBar(share float64) *scaleBar {
 	if !(share > 0) || share > 1 {
 		return nil
 	}
 	at := func(p float64) float64 { return unit(barLeft + (barRight-barLeft)*p) }
-	return &scaleBar{Words: shareWords(share), Low: "nobody", High: "everybody", Width: barWidth,
+	return &scaleBar{Words: b.shareWords(share), Low: b.say("nobody"), High: b.say("everybody"), Width: barWidth,
 		Height: barHeight, Left: barLeft, Right: barRight, From: at(0), To: at(share), Steps: []float64{at(0.5)},
 		Choices: true}
 }
 
 // shareWords say a share of the choices: never fewer than it takes.
-func shareWords(share float64) string {
-	return strconv.Itoa(int(math.Ceil(100*share-1e-9))) + " of 100 choose the same one"
+func (b *builder) shareWords(share float64) string {
+	return b.say("%d of 100 choose the same one", int(math.Ceil(100*share-1e-9)))
 }
 
 // bar draws what a question of size is about on the study's own scale.
 func (b *builder) bar(of float64) *scaleBar {
 	if !b.rates() {
-		return chosenBar(of)
+		return b.chosenBar(of)
 	}
 	a, ok := b.asked.WorthOn()
 	if !ok {
 		return nil
 	}
-	return ratedBar(a.Scale, of)
+	return b.ratedBar(a.Scale, of)
 }
 
 // changesOffered are the smallest changes that quick start offers: a twentieth to a fifth of
@@ -101,9 +99,9 @@ func (b *builder) changesOffered() []float64 {
 // shortly is a change in a list of several.
 func (b *builder) shortly(v float64) string {
 	if b.rates() {
-		return analysis.Points(v) + " points"
+		return b.say("%s points", analysis.Points(v))
 	}
-	return strconv.Itoa(int(math.Ceil(100*v-1e-9))) + " of 100"
+	return b.say("%d of 100", int(math.Ceil(100*v-1e-9)))
 }
 
 // asksChange reports whether the size of a change is asked for: where people rate, or choose
@@ -122,7 +120,7 @@ func quickChange(b *builder) []part {
 		o := option{Value: site.Number(v), Bar: b.bar(v)}
 		o.Label = b.shortly(v)
 		if n := b.takes(v); n > 0 {
-			o.Label += fmt.Sprintf(": %d guests", n)
+			o.Label = b.say("%s: %d guests", o.Label, n)
 		}
 		f.Options = append(f.Options, o)
 	}
@@ -140,7 +138,7 @@ func (b *builder) withOther(f buildField) []option {
 			return f.Options
 		}
 	}
-	o := option{Value: f.Value, Label: f.Value}
+	o := option{Value: f.Value, Label: f.Value, Typed: true}
 	if v, err := study.ParseNumber(f.Value); err == nil {
 		o.Bar = b.bar(v)
 	}
@@ -213,7 +211,7 @@ func (b *builder) notesOf(q analysis.Sizing, panels []analysis.PanelPower) *note
 	if power == 0 {
 		power = analysis.DefaultPower
 	}
-	n := &notes{Pilot: pilotOf(q), Means: fmt.Sprintf("A change this big is found in %s of such studies.",
+	n := &notes{Pilot: b.pilotOf(q), Means: b.say("A change this big is found in %s of such studies.",
 		analysis.Percent(power))}
 	for _, p := range panels {
 		row := noteRow{Guests: p.Assessors, Planned: p.Assessors == q.Assessors, Bar: b.bar(p.Detects)}
@@ -228,18 +226,17 @@ func (b *builder) notesOf(q analysis.Sizing, panels []analysis.PanelPower) *note
 
 // pilotOf says what a panel is for that is smaller than the change of the plan takes; "" when
 // it is large enough, or no change is stated.
-func pilotOf(q analysis.Sizing) string {
+func (b *builder) pilotOf(q analysis.Sizing) string {
 	need, err := q.Takes()
 	stated := q.Difference > 0 || q.Share > 0
 	if err != nil || !stated || q.Assessors == 0 || need > 0 && need <= q.Assessors {
 		return ""
 	}
-	takes := fmt.Sprintf("the change that you would act on takes %d guests", need)
+	pilot := b.say("With %d this is a pilot: the change that you would act on takes %d guests.", q.Assessors, need)
 	if need == 0 {
-		takes = "no panel finds the change that you would act on"
+		pilot = b.say("With %d this is a pilot: no panel finds the change that you would act on.", q.Assessors)
 	}
-	return "With " + strconv.Itoa(q.Assessors) + " this is a pilot: " + takes + ". It tries out dish, service and " +
-		"questions; if it finds nothing, that proves nothing."
+	return pilot + " " + b.say("It tries out dish, service and questions; if it finds nothing, that proves nothing.")
 }
 
 // noticed is what the panel planned would notice, for the step Size; nil where the study

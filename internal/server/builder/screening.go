@@ -17,8 +17,8 @@ func (b *builder) screeningParts() []part {
 	var options []option
 	var own []part
 	for _, x := range study.StockScreens {
-		options = append(options, option{Value: x.ID, Label: x.In(b.own()).Ask,
-			Hint: "whoever says " + string(x.LeavesOut) + " is not counted"})
+		options = append(options, option{Value: x.ID, Label: x.In(b.own()).Ask, Typed: true,
+			Hint: b.say("whoever says %s is not counted", b.say(string(x.LeavesOut)))})
 	}
 	stock := b.boxes(screeningAt, "Questions that the program has, in every language", "", options...)
 	stock.Values, stock.Options = nil, options
@@ -51,7 +51,7 @@ func (b *builder) isStockScreen(i int) bool {
 func (b *builder) screenPart(i int) part {
 	path := screenPath(i)
 	id := b.text.Value(path + ".id")
-	return part{ID: fieldID(path), Heading: "Before the first plate: " + id, Kind: "item", Fields: []buildField{
+	return part{ID: fieldID(path), Heading: b.say("Before the first plate: %s", id), Kind: "item", Fields: []buildField{
 		b.line(path+".ask", "The question", "As the assessor reads it, to be answered with yes or no."),
 		b.choose(choice, path+".leaves out", "Not counted are those who say", "", "",
 			option{Value: string(study.Yes), Label: "yes"}, option{Value: string(study.No), Label: "no"}),
@@ -95,7 +95,7 @@ func addScreen(b *builder, ask string) error {
 func (b *builder) translatedScreens(base, lang string) (list []buildField) {
 	for i := range b.text.Len(screeningAt) {
 		if id := b.text.Value(screenPath(i) + ".id"); id != "" && !b.isStockScreen(i) {
-			f := b.line(base+".screening."+study.PathKey(id), "Before the first plate, "+id+in(lang), "")
+			f := b.line(base+".screening."+study.PathKey(id), b.say("Before the first plate, %s, in %s", id, b.tongueName(lang)), "")
 			list = append(list, b.translated(f, b.text.Value(screenPath(i)+".ask"), lang))
 		}
 	}

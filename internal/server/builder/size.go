@@ -118,7 +118,7 @@ func (b *builder) scaleWords() string {
 	if !ok || a.Scale.Kind == "" {
 		return "In points of the scale of the attribute that decides."
 	}
-	return fmt.Sprintf("In points of the scale of “%s”, which goes from %s to %s. Smaller ones would change "+
+	return b.say("In points of the scale of “%s”, which goes from %s to %s. Smaller ones would change "+
 		"nothing in your kitchen.", a.Ask, site.Number(a.Scale.Min()), site.Number(a.Scale.Max()))
 }
 
@@ -202,8 +202,8 @@ func (b *builder) borrowed() buildField {
 	f.Kind, f.Decimal = choice, ""
 	f.Options = []option{
 		{Value: fromEarlier, Label: "What was found here",
-			Hint: fmt.Sprintf("%s points, %s", analysis.Points(b.earlier.SD), b.earlier.Words())},
-		{Value: fromRule, Label: "The rule of thumb", Hint: fmt.Sprintf("%s points", analysis.Points(q.Spread.SD))},
+			Hint: b.say("%s points, %s", analysis.Points(b.earlier.SD), b.earlier.Words())},
+		{Value: fromRule, Label: "The rule of thumb", Hint: b.say("%s points", analysis.Points(q.Spread.SD))},
 	}
 	return f
 }
@@ -213,15 +213,15 @@ func (b *builder) spreadHint(earlier analysis.Spread) string {
 	what := "How far one person’s two ratings differ by chance: the standard deviation of the differences."
 	q, err := analysis.SizingOf(b.asked)
 	if err != nil {
-		return what
+		return b.say(what)
 	}
 	if b.asked.Serving.Design == study.One || b.asked.Question.Kind().OneDish {
 		what = "How far the ratings of different people lie apart: their standard deviation."
 	}
 	if earlier.SD > 0 {
-		return what + " Empty: as chosen below."
+		return b.say(what) + " " + b.say("Empty: as chosen below.")
 	}
-	return fmt.Sprintf("%s Empty: %s, %s.", what, analysis.Points(q.Spread.SD), q.Spread.Words())
+	return b.say(what) + " " + b.say("Empty: %s, %s.", analysis.Points(q.Spread.SD), q.Spread.Words())
 }
 
 // sizing is the study's question of size with what was typed.

@@ -68,7 +68,7 @@ type sizeRow struct {
 // costColumn is what one panel takes.
 type costColumn struct {
 	Assessors                        int
-	What                             string
+	What                             string // of its number
 	Portions, Spares, Sittings, Each int
 	Minutes                          int
 }
@@ -96,10 +96,10 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 		z, err = analysis.FindSize(q)
 	}
 	if err != nil {
-		return cannotSize(err)
+		return b.cannotSize(err)
 	}
-	a := sizeAnswer{Told: toldSize(z), Counts: countsOf(z), Plans: plansOf(b.asked, z), Curve: newSizeCurve(z),
-		DetectHead: detectHead(z.Request)}
+	a := sizeAnswer{Told: b.toldSize(z), Counts: b.countsOf(z), Plans: b.plansOf(z), Curve: b.newSizeCurve(z),
+		DetectHead: b.say(detectHead(z.Request))}
 	for _, w := range z.Warnings {
 		if w.Code == analysis.WarnPanelSmall && b.noticesChanges(z.Request) {
 			continue // said as what a pilot is for
@@ -118,18 +118,18 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 		a.Rests = append(a.Rests, site.Sentence(x))
 	}
 	for _, p := range z.Curve {
-		a.Rows = append(a.Rows, sizeRow{p.Assessors, powerWords(z.Request, p), detectWords(z.Request, p)})
+		a.Rows = append(a.Rows, sizeRow{p.Assessors, powerWords(z.Request, p), b.detectWords(z.Request, p)})
 	}
 	for _, x := range z.Beside {
-		a.Beside = append(a.Beside, besideRowOf(z.Request, x))
+		a.Beside = append(a.Beside, b.besideRowOf(z.Request, x))
 	}
 	for _, x := range z.Ahead {
 		a.Near = append(a.Near, x.Words(b.asked.AmountsIn, z.Request.Worth))
 	}
-	a.Looking, a.Way = looking(z), wayOf(z)
-	a.Early, a.Ways = earlyRows(z), newWaysFigure(z)
+	a.Looking, a.Way = b.looking(z), wayOf(z)
+	a.Early, a.Ways = b.earlyRows(z), b.newWaysFigure(z)
 	if len(z.OtherWays) > 0 {
-		a.AllWays = wayRows(z)
+		a.AllWays = b.wayRows(z)
 	}
 	a.AtDistance = strconv.FormatFloat(z.AtDistance, 'f', 2, 64)
 	a.Planned = z.Planned.Assessors
@@ -156,8 +156,8 @@ func wayOf(z *analysis.Size) *wayAnswer {
 	return a
 }
 
-func besideRowOf(q analysis.Sizing, x analysis.SizeBeside) besideRow {
-	r := besideRow{What: site.Sentence(x.What), Needed: "none", Planned: "–"}
+func (b *builder) besideRowOf(q analysis.Sizing, x analysis.SizeBeside) besideRow {
+	r := besideRow{What: site.Sentence(x.What), Needed: b.say("none"), Planned: "–"}
 	if x.Needed > 0 {
 		r.Needed = strconv.Itoa(x.Needed)
 	}
@@ -178,7 +178,7 @@ func (b *builder) tooEarly() (a sizeAnswer, ok bool) {
 	at := func(name, missing string) (sizeAnswer, bool) {
 		for _, x := range steps() {
 			if x.name == name {
-				return sizeAnswer{Missing: missing, Where: &StepLink{Href: b.Href(name), Title: x.title}}, true
+				return sizeAnswer{Missing: b.say(missing), Where: &StepLink{Href: b.Href(name), Title: b.say(x.title)}}, true
 			}
 		}
 		return a, false
@@ -188,7 +188,7 @@ func (b *builder) tooEarly() (a sizeAnswer, ok bool) {
 	case b.asked.Question.Kind().Ascending:
 		return b.risingAnswer(), true
 	case b.unsized():
-		return sizeAnswer{Missing: "No number can be given here for this kind of test."}, true
+		return sizeAnswer{Missing: b.say("No number can be given here for this kind of test.")}, true
 	case len(b.asked.Samples) < 2 && !b.asked.Question.Kind().OneDish:
 		return at("names", "There are not two samples to compare yet.")
 	case !decides && b.asked.Question.CollectsRatings():
@@ -197,7 +197,7 @@ func (b *builder) tooEarly() (a sizeAnswer, ok bool) {
 	return a, false
 }
 
-func cannotSize(err error) sizeAnswer {
+func (b *builder) cannotSize(err error) sizeAnswer {
 	var refused *analysis.SizingError
 	if errors.As(err, &refused) {
 		return sizeAnswer{Missing: site.Sentence(refused.What) + " " + site.Sentence(refused.Instead),
@@ -210,47 +210,47 @@ func cannotSize(err error) sizeAnswer {
 	return sizeAnswer{Missing: site.Sentence(err.Error())}
 }
 
-func toldSize(z *analysis.Size) string {
+func (b *builder) toldSize(z *analysis.Size) string {
 	q, n := z.Request, z.Needed
 	switch {
 	case n.Assessors == 0:
 		return ""
 	case z.Even != n.Assessors:
-		return fmt.Sprintf("%d assessors are needed; %d complete the blocks of %d orders, so that every order is "+
+		return b.say("%d assessors are needed; %d complete the blocks of %d orders, so that every order is "+
 			"served equally often.", n.Assessors, z.Even, q.Block)
 	}
-	return fmt.Sprintf("%d assessors are needed.", n.Assessors)
+	return b.say("%d assessors are needed.", n.Assessors)
 }
 
-func countsOf(z *analysis.Size) []sizeCount {
+func (b *builder) countsOf(z *analysis.Size) []sizeCount {
 	var list []sizeCount
 	q := z.Request
 	if n := z.Needed.Assessors; n > 0 {
-		list = append(list, sizeCount{"assessors needed for " + analysis.Percent(q.Power) + " power", strconv.Itoa(n)})
+		list = append(list, sizeCount{b.say("assessors needed for %s power", analysis.Percent(q.Power)), strconv.Itoa(n)})
 	}
 	p := z.Planned
 	if p.Assessors == 0 {
 		return list
 	}
 	if !math.IsNaN(p.Power) {
-		list = append(list, sizeCount{fmt.Sprintf("power of the %d planned", p.Assessors), q.PowerWords(p.Power)})
+		list = append(list, sizeCount{b.say("power of the %d planned", p.Assessors), q.PowerWords(p.Power)})
 	}
-	what := fmt.Sprintf("points: the smallest difference that %d find with %s power", p.Assessors,
+	what := b.say("points: the smallest difference that %d find with %s power", p.Assessors,
 		analysis.Percent(q.Power))
 	if q.Test.ShowsSameness() {
-		what = fmt.Sprintf("points: the smallest difference that %d can rule out with %s power", p.Assessors,
+		what = b.say("points: the smallest difference that %d can rule out with %s power", p.Assessors,
 			analysis.Percent(q.Power))
 	}
 	switch {
 	case q.Alike:
-		what = fmt.Sprintf("smallest share that %d can rule out with %s power", p.Assessors, analysis.Percent(q.Power))
+		what = b.say("smallest share that %d can rule out with %s power", p.Assessors, analysis.Percent(q.Power))
 	case q.SizedByDistance():
-		what = fmt.Sprintf("d′: the smallest distance that %d find with %s power", p.Assessors,
+		what = b.say("d′: the smallest distance that %d find with %s power", p.Assessors,
 			analysis.Percent(q.Power))
 	case q.Test.IsChoice():
-		what = fmt.Sprintf("smallest share that %d find with %s power", p.Assessors, analysis.Percent(q.Power))
+		what = b.say("smallest share that %d find with %s power", p.Assessors, analysis.Percent(q.Power))
 	}
-	return append(list, sizeCount{what, detectWords(q, p)})
+	return append(list, sizeCount{what, b.detectWords(q, p)})
 }
 
 func powerWords(q analysis.Sizing, p analysis.PanelPower) string {
@@ -260,10 +260,10 @@ func powerWords(q analysis.Sizing, p analysis.PanelPower) string {
 	return q.PowerWords(p.Power)
 }
 
-func detectWords(q analysis.Sizing, p analysis.PanelPower) string {
+func (b *builder) detectWords(q analysis.Sizing, p analysis.PanelPower) string {
 	switch {
 	case !q.Shows(p):
-		return "none"
+		return b.say("none")
 	case q.Test.IsChoice() && !q.SizedByDistance():
 		return analysis.Percent(p.Detects)
 	}
@@ -287,25 +287,25 @@ func detectHead(q analysis.Sizing) string {
 
 // plansOf are the panels that a button offers: the one that is needed, and all
 // that the seats hold when that is fewer.
-func plansOf(s *study.Study, z *analysis.Size) []planButton {
+func (b *builder) plansOf(z *analysis.Size) []planButton {
 	var list []planButton
 	offer := func(n int, label string) {
 		if n <= 0 || n == z.Request.Assessors {
 			return
 		}
-		if more := moreSittings(s, n); more > 0 {
-			label += fmt.Sprintf(", over %d sittings", more)
+		if more := moreSittings(b.asked, n); more > 0 {
+			label = b.say("%s, over %d sittings", label, more)
 		}
 		list = append(list, planButton{n, label})
 	}
 	if z.Held.Assessors > 0 {
-		offer(z.Held.Assessors, fmt.Sprintf("Plan for %d, as many as you have seats for", z.Held.Assessors))
+		offer(z.Held.Assessors, b.say("Plan for %d, as many as you have seats for", z.Held.Assessors))
 	}
 	n := z.Even
 	if q := z.Request; q.Places > 0 && n > q.Places && z.Needed.Assessors <= q.Places {
 		n = z.Needed.Assessors
 	}
-	offer(n, fmt.Sprintf("Plan for %d", n))
+	offer(n, b.say("Plan for %d", n))
 	return list
 }
 
@@ -315,8 +315,8 @@ func (a *sizeAnswer) cost(s *study.Study, z *analysis.Size) {
 	for _, x := range []struct {
 		what string
 		n    int
-	}{{"planned", z.Planned.Assessors}, {"needed", z.Needed.Assessors}} {
-		if x.n == 0 || x.what == "needed" && x.n == z.Planned.Assessors {
+	}{{"%d planned", z.Planned.Assessors}, {"%d needed", z.Needed.Assessors}} {
+		if x.n == 0 || x.what == "%d needed" && x.n == z.Planned.Assessors {
 			continue
 		}
 		c, err := analysis.CostOf(s, x.n)

@@ -45,12 +45,12 @@ const (
 )
 
 // newSizeCurve draws the curve; nil when there is no power to draw.
-func newSizeCurve(z *analysis.Size) *sizeCurve {
+func (b *builder) newSizeCurve(z *analysis.Size) *sizeCurve {
 	points := z.Curve
 	if len(points) < 2 || math.IsNaN(points[0].Power) {
 		return nil
 	}
-	c := &sizeCurve{Title: "Power against the size of the panel", Width: curveWidth, Height: curveHeight,
+	c := &sizeCurve{Title: b.say("Power against the size of the panel"), Width: curveWidth, Height: curveHeight,
 		Left: curveLeft, Right: curveRight, Top: curveTop, Bottom: curveBottom}
 	most := points[len(points)-1].Assessors
 	x := func(n int) float64 { return unit(curveLeft + (curveRight-curveLeft)*float64(n)/float64(most)) }
@@ -67,9 +67,9 @@ func newSizeCurve(z *analysis.Size) *sizeCurve {
 	for n := 0; n <= most; n += step {
 		c.Across = append(c.Across, curveTick{x(n), strconv.Itoa(n)})
 	}
-	c.Wish = curveTick{y(z.Request.Power), analysis.Percent(z.Request.Power) + " wished for"}
+	c.Wish = curveTick{y(z.Request.Power), b.say("%s wished for", analysis.Percent(z.Request.Power))}
 	if places := z.Request.Places; places > 0 && places <= most {
-		c.Seats = &curveTick{x(places), "room for " + strconv.Itoa(places)}
+		c.Seats = &curveTick{x(places), b.say("room for %d", places)}
 		c.SeatsY = curveTop + 18 // its words stand where the curve is not
 		for _, p := range points {
 			if p.Assessors <= places && p.Power > .5 {
@@ -77,8 +77,8 @@ func newSizeCurve(z *analysis.Size) *sizeCurve {
 			}
 		}
 	}
-	c.mark(z, x, y)
-	c.Desc = describeCurve(z, c.Seats)
+	b.mark(c, z, x, y)
+	c.Desc = b.describeCurve(z, c.Seats)
 	return c
 }
 
@@ -96,16 +96,16 @@ func tickStep(most int) int {
 // mark puts the panel needed and the one planned on the curve. The needed one has
 // its words below and right of it, where the curve is not; the planned one too,
 // unless the two would meet.
-func (c *sizeCurve) mark(z *analysis.Size, x func(int) float64, y func(float64) float64) {
+func (b *builder) mark(c *sizeCurve, z *analysis.Size, x func(int) float64, y func(float64) float64) {
 	n, p := z.Needed, z.Planned
 	if n.Assessors > 0 {
-		c.Marks = append(c.Marks, beside(x(n.Assessors), y(n.Power), strconv.Itoa(n.Assessors)+" needed", "needed",
+		c.Marks = append(c.Marks, beside(x(n.Assessors), y(n.Power), b.say("%d needed", n.Assessors), "needed",
 			true))
 	}
 	if p.Assessors == 0 || p.Assessors == n.Assessors {
 		return
 	}
-	m := beside(x(p.Assessors), y(p.Power), strconv.Itoa(p.Assessors)+" planned", "planned", true)
+	m := beside(x(p.Assessors), y(p.Power), b.say("%d planned", p.Assessors), "planned", true)
 	if len(c.Marks) > 0 {
 		if o := c.Marks[0]; math.Abs(o.TextY-m.TextY) < 18 && math.Abs(o.TextX-m.TextX) < 120 {
 			m = beside(m.X, m.Y, m.Label, "planned", false)
@@ -137,27 +137,27 @@ func beside(x, y float64, label, class string, below bool) curveMark {
 func unit(v float64) float64 { return math.Round(v*100) / 100 }
 
 // describeCurve says what the figure shows to who does not see it.
-func describeCurve(z *analysis.Size, seats *curveTick) string {
+func (b *builder) describeCurve(z *analysis.Size, seats *curveTick) string {
 	first, last := z.Curve[0], z.Curve[len(z.Curve)-1]
 	of := z.Request.PowerWords
-	words := fmt.Sprintf("Power rises from %s with %d assessors to %s with %d.", of(first.Power), first.Assessors,
+	words := b.say("Power rises from %s with %d assessors to %s with %d.", of(first.Power), first.Assessors,
 		of(last.Power), last.Assessors)
 	if !(last.Power > first.Power) {
-		words = fmt.Sprintf("Power is %s with %d assessors and %s with %d.", of(first.Power), first.Assessors,
+		words = b.say("Power is %s with %d assessors and %s with %d.", of(first.Power), first.Assessors,
 			of(last.Power), last.Assessors)
 	}
 	switch wish := analysis.Percent(z.Request.Power); {
 	case z.First.Assessors > 0:
-		words += fmt.Sprintf(" It first reaches the %s wished for with %d, and keeps it from %d on.", wish,
+		words += " " + b.say("It first reaches the %s wished for with %d, and keeps it from %d on.", wish,
 			z.First.Assessors, z.Needed.Assessors)
 	case z.Needed.Assessors > 0:
-		words += fmt.Sprintf(" It reaches the %s wished for with %d.", wish, z.Needed.Assessors)
+		words += " " + b.say("It reaches the %s wished for with %d.", wish, z.Needed.Assessors)
 	}
 	if p := z.Planned; p.Assessors > 0 {
-		words += fmt.Sprintf(" The %d planned have %s.", p.Assessors, of(p.Power))
+		words += " " + b.say("The %d planned have %s.", p.Assessors, of(p.Power))
 	}
 	if seats != nil {
-		words += " There is " + seats.Label + "."
+		words += " " + b.say("There is %s.", seats.Label)
 	}
-	return words + " All numbers stand in the table below."
+	return words + " " + b.say("All numbers stand in the table below.")
 }

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/server/site"
 	"cloche/internal/study"
 )
 
@@ -34,7 +35,7 @@ func TestSizeCurveStandsWhereItsNumbersSay(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if c := newSizeCurve(z); c != nil {
+		if c := (&builder{tongue: site.TongueIn("en")}).newSizeCurve(z); c != nil {
 			drawn++
 			checkCurve(t, c, z)
 		}

@@ -1,7 +1,6 @@
 package builder
 
 import (
-	"fmt"
 	"math"
 
 	"cloche/internal/analysis"
@@ -13,9 +12,9 @@ type earlyRow struct {
 	Answers                       int // on average, rounded up
 }
 
-func earlyRows(z *analysis.Size) (rows []earlyRow) {
+func (b *builder) earlyRows(z *analysis.Size) (rows []earlyRow) {
 	for _, x := range z.Early {
-		tells := "nobody"
+		tells := b.say("nobody")
 		if x.Share > 0 {
 			tells = analysis.Percent(x.Share)
 		}
@@ -24,6 +23,3 @@ func earlyRows(z *analysis.Size) (rows []earlyRow) {
 	}
 	return rows
 }
-
-// EarlyMost says what the panel planned is for a plan that stops early.
-func (a sizeAnswer) EarlyMost() string { return fmt.Sprintf("With at most the %d planned:", a.Planned) }

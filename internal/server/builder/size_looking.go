@@ -18,16 +18,16 @@ type lookingRow struct {
 	People                   int // on average, rounded up
 }
 
-func looking(z *analysis.Size) *lookingAnswer {
+func (b *builder) looking(z *analysis.Size) *lookingAnswer {
 	w := z.Looking
 	if w == nil {
 		return nil
 	}
 	a := &lookingAnswer{Told: w.Words(z.Request), Rests: w.Rests()}
 	for _, x := range w.Rows {
-		difference := "none"
+		difference := b.say("none")
 		if x.Difference > 0 {
-			difference = analysis.Points(x.Difference) + " points"
+			difference = b.say("%s points", analysis.Points(x.Difference))
 		}
 		a.Rows = append(a.Rows, lookingRow{difference, analysis.Percent(x.Found), analysis.Percent(x.Early),
 			int(math.Ceil(x.People - 1e-9))})

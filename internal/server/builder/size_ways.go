@@ -31,7 +31,7 @@ type wayLine struct {
 }
 
 // newWaysFigure draws the ways; nil when there is nothing to hold beside.
-func newWaysFigure(z *analysis.Size) *waysFigure {
+func (b *builder) newWaysFigure(z *analysis.Size) *waysFigure {
 	if len(z.Ways) < 2 || len(z.WaySizes) < 2 {
 		return nil
 	}
@@ -46,7 +46,7 @@ func newWaysFigure(z *analysis.Size) *waysFigure {
 	for n, step := 0, tickStep(most); n <= most; n += step {
 		w.Across = append(w.Across, curveTick{x(float64(n)), strconv.Itoa(n)})
 	}
-	w.Wish = curveTick{y(z.Request.Power), analysis.Percent(z.Request.Power) + " wished for"}
+	w.Wish = curveTick{y(z.Request.Power), b.say("%s wished for", analysis.Percent(z.Request.Power))}
 	var told []string
 	var taken []point
 	for i, c := range z.Ways {
@@ -63,20 +63,20 @@ func newWaysFigure(z *analysis.Size) *waysFigure {
 		taken = append(taken, at)
 		line := wayLine{Number: i + 1, Line: strings.Join(points, " "), Class: fmt.Sprintf("way way-%d", i), X: at.x,
 			Y: at.y}
-		needs := "no panel that can be sought"
+		needs := b.say("no panel that can be sought")
 		if c.Needed > 0 {
-			needs = fmt.Sprintf("%d assessors", c.Needed)
+			needs = b.say("%d assessors", c.Needed)
 		}
 		w.Ways = append(w.Ways, line)
-		told = append(told, fmt.Sprintf("%s: %s", c.Question.Kind().Title, needs))
+		told = append(told, fmt.Sprintf("%s: %s", b.say(c.Question.Kind().Title), needs))
 	}
-	w.Desc = fmt.Sprintf("For %s power: %s.", analysis.Percent(z.Request.Power), strings.Join(told, "; "))
+	w.Desc = b.say("For %s power: %s.", analysis.Percent(z.Request.Power), strings.Join(told, "; "))
 	return w
 }
 
 // wayRows are the ways to ask, the question's own among them, with what each takes: the fewest
 // portions first, one without a panel last.
-func wayRows(z *analysis.Size) (rows []wayRow) {
+func (b *builder) wayRows(z *analysis.Size) (rows []wayRow) {
 	all := slices.Clone(z.OtherWays)
 	for _, c := range z.Ways {
 		if c.Own {
@@ -90,7 +90,7 @@ func wayRows(z *analysis.Size) (rows []wayRow) {
 		return cmp.Or(none(a)-none(b), a.Portions()-b.Portions())
 	})
 	for _, w := range all {
-		row := wayRow{Title: w.Question.Kind().Title, Assessors: "none", Portions: "–", Named: w.Named}
+		row := wayRow{Title: b.say(w.Question.Kind().Title), Assessors: b.say("none"), Portions: "–", Named: w.Named}
 		if w.Needed > 0 {
 			row.Assessors, row.Portions = strconv.Itoa(w.Needed), strconv.Itoa(w.Portions())
 		}

@@ -48,7 +48,7 @@ func (b *builder) strataParts() []part {
 func (b *builder) stratumPart(i int) part {
 	path := stratumPath(i)
 	id := b.text.Value(path + ".id")
-	return part{ID: fieldID(path), Heading: "Kept even within: " + id, Kind: "item", Fields: []buildField{
+	return part{ID: fieldID(path), Heading: b.say("Kept even within: %s", id), Kind: "item", Fields: []buildField{
 		b.line(path+".ask", "The question to guests", "As they read it. Empty: the staff know the answer."),
 		b.list(path+".levels", "The answers to choose from", "One a line."),
 		b.line(path+".id", "In a word", "For the plan and the data; what the staff read, where they know the answer."),
@@ -74,8 +74,8 @@ func (b *builder) translatedStrata(base, lang string) (list []buildField) {
 			continue
 		}
 		to := base + ".strata." + study.PathKey(id)
-		list = append(list, b.translated(b.line(to+".ask", id+": the question"+in(lang), ""), ask, lang))
-		levels := b.list(to+".levels", id+": the answers"+in(lang), "One a line, in the same order.")
+		list = append(list, b.translated(b.line(to+".ask", b.say("%s: the question in %s", id, b.tongueName(lang)), ""), ask, lang))
+		levels := b.list(to+".levels", b.say("%s: the answers in %s", id, b.tongueName(lang)), "One a line, in the same order.")
 		list = append(list, b.translated(levels, strings.Join(b.text.List(path+".levels"), " · "), lang))
 	}
 	return list

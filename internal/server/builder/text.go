@@ -34,14 +34,15 @@ type Mistake struct{ ID, Place, Source, What, Instead string }
 var textScreen = site.DeskScreen[fileStep]("builder/text")
 
 // Mistakes puts problems beside the lines that they stand in.
-func Mistakes(text string, problems []study.Problem) []Mistake {
+func Mistakes(w site.Tongue, text string, problems []study.Problem) []Mistake {
 	var list []Mistake
 	seen := map[int]bool{}
 	source := strings.Split(text, "\n")
 	for _, p := range problems {
-		m := Mistake{Place: "The whole file", What: site.Sentence(p.What), Instead: site.Sentence(p.Instead)}
+		m := Mistake{Place: w.Translate("The whole file"), What: site.Sentence(w.Translate(p.What)),
+			Instead: site.Sentence(w.Translate(p.Instead))}
 		if p.Line > 0 {
-			m.Place = fmt.Sprintf("Line %d, column %d", p.Line, p.Column)
+			m.Place = w.Translate("Line %d, column %d", p.Line, p.Column)
 			if !seen[p.Line] {
 				m.ID = fmt.Sprintf("line-%d", p.Line)
 			}
@@ -68,7 +69,7 @@ func (s *handlers) textBuilder(c *gin.Context) (*builder, error) {
 }
 
 func (s *handlers) showText(c *gin.Context, status int, b *builder, text string) error {
-	page := fileStep{building: s.building(c, b), Text: text, Rows: RowsFor(text), Mistakes: Mistakes(text, b.Problems)}
+	page := fileStep{building: s.building(c, b), Text: text, Rows: RowsFor(text), Mistakes: Mistakes(b.tongue, text, b.Problems)}
 	page.Wrong, page.Open, page.Lost = nil, nil, nil // they stand in the list of mistakes
 	for _, x := range b.refused {
 		page.Wrong = append(page.Wrong, remark{"#text", x.Text})

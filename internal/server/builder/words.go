@@ -45,9 +45,9 @@ func showWords(s *handlers, c *gin.Context, status int, b *builder) error {
 				open++
 			}
 		}
-		text := study.LanguageName(lang) + ": nothing open"
+		text := b.say("%s: nothing open", b.tongueName(lang))
 		if open > 0 {
-			text = fmt.Sprintf("%s: %d open", study.LanguageName(lang), open)
+			text = b.say("%s: %d open", b.tongueName(lang), open)
 		}
 		page.Jumps = append(page.Jumps, remark{"#" + fieldID("translations."+lang+".texts"), text})
 	}
@@ -56,7 +56,7 @@ func showWords(s *handlers, c *gin.Context, status int, b *builder) error {
 
 // wordParts are all texts, and all that has to be in other languages.
 func wordParts(b *builder) []part {
-	p := part{ID: "texts", Heading: "What assessors read" + in(b.own()), Lead: []string{
+	p := part{ID: "texts", Heading: b.say("What assessors read in %s", b.tongueName(b.own())), Lead: []string{
 		"Tell people the truth, and as much of it as does not give the question away. What you hold back, you tell " +
 			"them afterwards.",
 	}}
@@ -72,10 +72,10 @@ func wordParts(b *builder) []part {
 	for _, lang := range b.text.Keys("translations") {
 		if !slices.Contains(b.others(), lang) {
 			parts = append(parts, part{
-				ID: fieldID("translations." + lang), Heading: "The words" + in(lang), Kind: "item",
+				ID: fieldID("translations." + lang), Heading: b.say("The words in %s", b.tongueName(lang)), Kind: "item",
 				Lead: []string{"They stand in the file, and the study is not in this language any more. Choose the " +
 					"language again in the step Panel and service, or remove its words."},
-				Acts: []buildAct{{"drop " + lang, "Remove the words", in(lang)}},
+				Acts: []buildAct{{"drop " + lang, "Remove the words", b.say("in %s", b.tongueName(lang))}},
 			})
 		}
 	}
@@ -86,16 +86,16 @@ func wordParts(b *builder) []part {
 // translates. Names are translated where they are written.
 func (b *builder) translationParts(lang string) []part {
 	base := "translations." + lang
-	texts := part{ID: fieldID(base + ".texts"), Heading: "Texts" + in(lang)}
+	texts := part{ID: fieldID(base + ".texts"), Heading: b.say("Texts in %s", b.tongueName(lang))}
 	for _, x := range textFields {
 		original := b.text.Value("texts." + x.key)
 		path := base + ".texts." + x.key
 		if original != "" || b.text.Has(path) {
-			texts.Fields = append(texts.Fields, b.translated(b.paragraph(path, x.label+in(lang), "", x.rows), original,
+			texts.Fields = append(texts.Fields, b.translated(b.paragraph(path, b.say("%s, in %s", b.say(x.label), b.tongueName(lang)), "", x.rows), original,
 				lang))
 		}
 	}
-	asked := part{ID: fieldID(base + ".attributes"), Heading: "Questions" + in(lang)}
+	asked := part{ID: fieldID(base + ".attributes"), Heading: b.say("Questions in %s", b.tongueName(lang))}
 	var ids []study.AttributeID
 	for _, a := range b.asked.Attributes {
 		if a.ID != "" && !slices.Contains(ids, a.ID) {
@@ -103,15 +103,15 @@ func (b *builder) translationParts(lang string) []part {
 			asked.Fields = append(asked.Fields, b.translatedAttribute(base, lang, a)...)
 		}
 	}
-	screening := part{ID: fieldID(base + ".screening"), Heading: "Before the first plate" + in(lang),
+	screening := part{ID: fieldID(base + ".screening"), Heading: b.say("Before the first plate, in %s", b.tongueName(lang)),
 		Fields: b.translatedScreens(base, lang)}
-	groups := part{ID: fieldID(base + ".strata"), Heading: "Groups of guests" + in(lang),
+	groups := part{ID: fieldID(base + ".strata"), Heading: b.say("Groups of guests, in %s", b.tongueName(lang)),
 		Fields: b.translatedStrata(base, lang)}
-	contains := part{ID: fieldID(base + ".also contains"), Heading: "Also contains" + in(lang)}
+	contains := part{ID: fieldID(base + ".also contains"), Heading: b.say("Also contains, in %s", b.tongueName(lang))}
 	_, notes := b.asked.AllergenUnion()
 	for _, n := range notes {
 		contains.Fields = append(contains.Fields, b.translated(b.line(base+".also contains."+study.PathKey(n),
-			sentenceCase(n)+in(lang), ""), n, lang))
+			b.say("%s, in %s", sentenceCase(n), b.tongueName(lang)), ""), n, lang))
 	}
 	parts := []part{texts}
 	for _, p := range []part{asked, screening, groups, contains} {
@@ -130,19 +130,20 @@ func (b *builder) translated(f buildField, original, lang string) buildField {
 
 func (b *builder) translatedAttribute(base, lang string, a study.Attribute) []buildField {
 	path := fmt.Sprintf("%s.attributes.%s", base, study.PathKey(string(a.ID)))
-	list := []buildField{b.translated(b.line(path+".ask", string(a.ID)+": the question"+in(lang), ""), a.Ask, lang)}
+	list := []buildField{b.translated(b.line(path+".ask", b.say("%s: the question in %s", a.ID, b.tongueName(lang)), ""), a.Ask, lang)}
 	switch a.Scale.Kind {
 	case study.Line:
 		for i, word := range []string{a.Scale.Low, a.Scale.High} {
-			label := fmt.Sprintf("%s: the word at the %s end%s", a.ID, []string{"low", "high"}[i], in(lang))
+			label := b.say([]string{"%s: the word at the low end in %s", "%s: the word at the high end in %s"}[i], a.ID,
+				b.tongueName(lang))
 			list = append(list, b.translated(b.listItem(path+".line", i, 2, label, ""), word, lang))
 		}
 	case study.Categories, study.AboutRight:
-		f := b.list(path+"."+labelsKey(a.Scale.Kind), string(a.ID)+": the answers"+in(lang), "One a line, in the "+
+		f := b.list(path+"."+labelsKey(a.Scale.Kind), b.say("%s: the answers in %s", a.ID, b.tongueName(lang)), "One a line, in the "+
 			"same order.")
 		list = append(list, b.translated(f, strings.Join(a.Scale.Labels, " · "), lang))
 	case study.WordList:
-		f := b.list(path+".words", string(a.ID)+": the words"+in(lang), "One a line, in the same order.")
+		f := b.list(path+".words", b.say("%s: the words in %s", a.ID, b.tongueName(lang)), "One a line, in the same order.")
 		list = append(list, b.translated(f, strings.Join(a.Scale.Labels, " · "), lang))
 	}
 	return list

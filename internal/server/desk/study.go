@@ -81,10 +81,11 @@ func (s *handlers) study(c *gin.Context) error {
 }
 
 func (s *handlers) showDraft(c *gin.Context, stored panel.Study, keep keeping) error {
-	b := builder.Open(stored)
+	w := site.TongueOf(c)
+	b := builder.Open(stored, w)
 	page := draft{Frame: s.StudyFrame(c, summary.Title(stored), stored.Spec.Invented), ID: stored.ID, Steps: b.Links(),
-		Mistakes: builder.Mistakes(stored.File, stored.Problems), See: summary.SeeOf(stored), Keep: keep}
-	page.Onward = builder.StepLink{Href: b.Href("see"), Title: "See it first"}
+		Mistakes: builder.Mistakes(w, stored.File, stored.Problems), See: summary.SeeOf(stored), Keep: keep}
+	page.Onward = builder.StepLink{Href: b.Href("see"), Title: w.Translate("See it first")}
 	if open := b.Unfinished(); len(open) > 0 {
 		page.Onward = open[0]
 	}

@@ -29,7 +29,7 @@ var uploadScreen = site.DeskScreen[upload]("desk/upload")
 
 func (s *handlers) uploadPage(c *gin.Context, text string, problems []study.Problem) upload {
 	return upload{Frame: s.DeskFrame(c, "Open a study file", false), Text: text, Rows: builder.RowsFor(text),
-		Mistakes: builder.Mistakes(text, problems), May: text != ""}
+		Mistakes: builder.Mistakes(site.TongueOf(c), text, problems), May: text != ""}
 }
 
 func (s *handlers) uploadForm(c *gin.Context) error {
