@@ -53,12 +53,13 @@ func (b *builder) risingPart() part {
 
 // risingMain is what decides in a study of a threshold.
 func (b *builder) risingMain() part {
-	return part{ID: "main-comparison", Heading: "What decides", Lead: []string{b.say(b.asked.Question.Kind().Asks) + " " + b.say(
-		"Everybody’s own threshold is the middle between the last amount they missed and the next, and the answer is "+
-			"the "+
-			"mean of these, with its interval (ASTM E679). A curve through all answers stands beside it. That more "+
-			"answers "+
-			"are right than guessing gives has to be clear first.")}}
+	return part{ID: "main-comparison", Heading: "What decides", Lead: []string{
+		b.say(b.asked.Question.Kind().Asks) + " " + b.say(
+			"Everybody’s own threshold is the middle between the last amount they missed and the next, and the answer is "+
+				"the "+
+				"mean of these, with its interval (ASTM E679). A curve through all answers stands beside it. That more "+
+				"answers "+
+				"are right than guessing gives has to be clear first.")}}
 }
 
 // amountField asks how much is in a dish.

@@ -279,7 +279,8 @@ func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 
 func (b *builder) adjustField(p study.AnalysisPlan) buildField {
 	return b.choose(pick, "analysis.adjust", "All other comparisons",
-		b.say("The more is compared, the more chance finds; %s allows for that.", b.say(method.Holm.Title())), string(p.Adjust),
+		b.say("The more is compared, the more chance finds; %s allows for that.", b.say(method.Holm.Title())),
+		string(p.Adjust),
 		option{Value: string(study.Holm), Label: b.say("adjusted together by %s", b.say(method.Holm.Title()))},
 		option{Value: string(study.NoAdjustment), Label: "not adjusted"})
 }

@@ -87,8 +87,8 @@ func nameParts(b *builder) []part {
 		id, text := b.text.Value(path+".id"), b.text.Value(path+".text")
 		p := part{
 			ID: fieldID(path), Heading: b.say("Name %d", i+1), Kind: "item",
-			Fields: []buildField{b.line(path+".text", b.say("The name in %s", b.tongueName(b.own())), "Exactly as the taster reads it and "+
-				"as floor says it.")},
+			Fields: []buildField{b.line(path+".text", b.say("The name in %s", b.tongueName(b.own())),
+				"Exactly as the taster reads it and as floor says it.")},
 			Acts: itemActs(path, i, n, text),
 		}
 		p.Fields[0].Lang = b.own()
@@ -96,8 +96,8 @@ func nameParts(b *builder) []part {
 			if slices.Contains(ids, id) || id == "" {
 				break // two names of one id are a mistake, and one translation
 			}
-			f := b.line("translations."+lang+".names."+study.PathKey(id), b.say("The name in %s", b.tongueName(lang)), "It has to promise "+
-				"neither more nor less than the name that stands above the field.")
+			f := b.line("translations."+lang+".names."+study.PathKey(id), b.say("The name in %s", b.tongueName(lang)),
+				"It has to promise neither more nor less than the name that stands above the field.")
 			f.Beside, f.Lang = text, lang
 			p.Fields = append(p.Fields, f)
 		}
@@ -152,10 +152,12 @@ const blindBox = "blind sample"
 
 func (b *builder) served(path, dish string) buildField {
 	title := cmp.Or(strings.TrimSpace(b.text.Value(path+".title")), dish)
-	f := buildField{Path: path, Name: "served " + dish, ID: fieldID("served " + dish), Label: title, Typed: true, Kind: ticks}
+	f := buildField{Path: path, Name: "served " + dish, ID: fieldID("served " + dish), Label: title, Typed: true,
+		Kind: ticks}
 	for i := range b.text.Len("names") {
 		p := fmt.Sprintf("names[%d]", i)
-		f.Options = append(f.Options, option{Value: b.text.Value(p + ".id"), Label: b.say("as “%s”", b.text.Value(p+".text"))})
+		f.Options = append(f.Options,
+			option{Value: b.text.Value(p + ".id"), Label: b.say("as “%s”", b.text.Value(p+".text"))})
 	}
 	f.Options = append(f.Options, option{Value: blindBox, Label: "blind, without a name"})
 	for i := range b.text.Len("samples") {

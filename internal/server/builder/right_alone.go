@@ -10,8 +10,8 @@ func (b *builder) rightAloneMain(averaged []option) part {
 		}
 	}
 	return part{ID: "main-comparison", Heading: "What decides", Lead: []string{
-		b.say(b.asked.Question.Kind().Asks) + " " + b.say("One answer decides, chosen before anybody tastes; what else is asked so is "+
-			"reported too."),
+		b.say(b.asked.Question.Kind().Asks) + " " + b.say("One answer decides, chosen before anybody "+
+			"tastes; what else is asked so is reported too."),
 	}, Fields: []buildField{
 		b.choose(pick, "analysis.attribute", "Asked as too little, about right or too much", "", "", rights...),
 		b.likingField(averaged),

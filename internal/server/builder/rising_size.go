@@ -39,9 +39,8 @@ func (b *builder) risingAnswer() sizeAnswer {
 		b.say("Lucky guesses make people’s own thresholds too low, by up to half a step on average, however many people "+
 			"taste; "+
 			"the curve beside them allows for guessing."),
-		b.say("Logarithms of people’s thresholds are near normal, and everybody counted answers every tray: plan some more "+
-			"for "+
-			"those who leave."))
+		b.say("Logarithms of people’s thresholds are near normal, and everybody counted answers every tray: plan some "+
+			"more for those who leave."))
 	a.cost(b.asked, &analysis.Size{Planned: analysis.PanelPower{Assessors: a.Planned}})
 	return a
 }

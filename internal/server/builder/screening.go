@@ -95,7 +95,8 @@ func addScreen(b *builder, ask string) error {
 func (b *builder) translatedScreens(base, lang string) (list []buildField) {
 	for i := range b.text.Len(screeningAt) {
 		if id := b.text.Value(screenPath(i) + ".id"); id != "" && !b.isStockScreen(i) {
-			f := b.line(base+".screening."+study.PathKey(id), b.say("Before the first plate, %s, in %s", id, b.tongueName(lang)), "")
+			f := b.line(base+".screening."+study.PathKey(id),
+				b.say("Before the first plate, %s, in %s", id, b.tongueName(lang)), "")
 			list = append(list, b.translated(f, b.text.Value(screenPath(i)+".ask"), lang))
 		}
 	}

@@ -74,8 +74,10 @@ func (b *builder) translatedStrata(base, lang string) (list []buildField) {
 			continue
 		}
 		to := base + ".strata." + study.PathKey(id)
-		list = append(list, b.translated(b.line(to+".ask", b.say("%s: the question in %s", id, b.tongueName(lang)), ""), ask, lang))
-		levels := b.list(to+".levels", b.say("%s: the answers in %s", id, b.tongueName(lang)), "One a line, in the same order.")
+		question := b.line(to+".ask", b.say("%s: the question in %s", id, b.tongueName(lang)), "")
+		list = append(list, b.translated(question, ask, lang))
+		levels := b.list(to+".levels", b.say("%s: the answers in %s", id, b.tongueName(lang)),
+			"One a line, in the same order.")
 		list = append(list, b.translated(levels, strings.Join(b.text.List(path+".levels"), " · "), lang))
 	}
 	return list

@@ -69,7 +69,8 @@ func (s *handlers) textBuilder(c *gin.Context) (*builder, error) {
 }
 
 func (s *handlers) showText(c *gin.Context, status int, b *builder, text string) error {
-	page := fileStep{building: s.building(c, b), Text: text, Rows: RowsFor(text), Mistakes: Mistakes(b.tongue, text, b.Problems)}
+	page := fileStep{building: s.building(c, b), Text: text, Rows: RowsFor(text),
+		Mistakes: Mistakes(b.tongue, text, b.Problems)}
 	page.Wrong, page.Open, page.Lost = nil, nil, nil // they stand in the list of mistakes
 	for _, x := range b.refused {
 		page.Wrong = append(page.Wrong, remark{"#text", x.Text})

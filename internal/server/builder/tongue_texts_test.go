@@ -15,8 +15,8 @@ import (
 
 // TestBuilderSpeaksEveryLanguage: no text of the builder stands in English alone.
 func TestBuilderSpeaksEveryLanguage(t *testing.T) {
-	servertest.EveryTemplateText(t, []string{`aria-invalid="true" aria-describedby=""`}, "templates/builder/*.html", "templates/layout/build.html",
-		"templates/layout/notice.html")
+	servertest.EveryTemplateText(t, []string{`aria-invalid="true" aria-describedby=""`}, "templates/builder/*.html",
+		"templates/layout/build.html", "templates/layout/notice.html")
 	n := 0
 	for _, text := range servertest.SourceTexts(t, ".") {
 		if text == "" || ofAFile.MatchString(text) || slices.Contains(notRead, text) {

@@ -91,8 +91,8 @@ func (b *builder) translationParts(lang string) []part {
 		original := b.text.Value("texts." + x.key)
 		path := base + ".texts." + x.key
 		if original != "" || b.text.Has(path) {
-			texts.Fields = append(texts.Fields, b.translated(b.paragraph(path, b.say("%s, in %s", b.say(x.label), b.tongueName(lang)), "", x.rows), original,
-				lang))
+			label := b.say("%s, in %s", b.say(x.label), b.tongueName(lang))
+			texts.Fields = append(texts.Fields, b.translated(b.paragraph(path, label, "", x.rows), original, lang))
 		}
 	}
 	asked := part{ID: fieldID(base + ".attributes"), Heading: b.say("Questions in %s", b.tongueName(lang))}
@@ -103,8 +103,8 @@ func (b *builder) translationParts(lang string) []part {
 			asked.Fields = append(asked.Fields, b.translatedAttribute(base, lang, a)...)
 		}
 	}
-	screening := part{ID: fieldID(base + ".screening"), Heading: b.say("Before the first plate, in %s", b.tongueName(lang)),
-		Fields: b.translatedScreens(base, lang)}
+	screening := part{ID: fieldID(base + ".screening"),
+		Heading: b.say("Before the first plate, in %s", b.tongueName(lang)), Fields: b.translatedScreens(base, lang)}
 	groups := part{ID: fieldID(base + ".strata"), Heading: b.say("Groups of guests, in %s", b.tongueName(lang)),
 		Fields: b.translatedStrata(base, lang)}
 	contains := part{ID: fieldID(base + ".also contains"), Heading: b.say("Also contains, in %s", b.tongueName(lang))}
@@ -130,7 +130,8 @@ func (b *builder) translated(f buildField, original, lang string) buildField {
 
 func (b *builder) translatedAttribute(base, lang string, a study.Attribute) []buildField {
 	path := fmt.Sprintf("%s.attributes.%s", base, study.PathKey(string(a.ID)))
-	list := []buildField{b.translated(b.line(path+".ask", b.say("%s: the question in %s", a.ID, b.tongueName(lang)), ""), a.Ask, lang)}
+	question := b.line(path+".ask", b.say("%s: the question in %s", a.ID, b.tongueName(lang)), "")
+	list := []buildField{b.translated(question, a.Ask, lang)}
 	switch a.Scale.Kind {
 	case study.Line:
 		for i, word := range []string{a.Scale.Low, a.Scale.High} {
@@ -139,8 +140,8 @@ func (b *builder) translatedAttribute(base, lang string, a study.Attribute) []bu
 			list = append(list, b.translated(b.listItem(path+".line", i, 2, label, ""), word, lang))
 		}
 	case study.Categories, study.AboutRight:
-		f := b.list(path+"."+labelsKey(a.Scale.Kind), b.say("%s: the answers in %s", a.ID, b.tongueName(lang)), "One a line, in the "+
-			"same order.")
+		f := b.list(path+"."+labelsKey(a.Scale.Kind), b.say("%s: the answers in %s", a.ID, b.tongueName(lang)),
+			"One a line, in the same order.")
 		list = append(list, b.translated(f, strings.Join(a.Scale.Labels, " · "), lang))
 	case study.WordList:
 		f := b.list(path+".words", b.say("%s: the words in %s", a.ID, b.tongueName(lang)), "One a line, in the same order.")
