@@ -49,8 +49,8 @@ func newCheckCommand() *cobra.Command {
 func checkStudy(w io.Writer, stdin io.Reader, file string) (sound bool, err error) {
 	src, err := readStudyFile(stdin, file)
 	if err != nil {
-		_, err = fmt.Fprintln(w, study.Problem{File: file, What: err.Error(),
-			Instead: "write the name of a study file"})
+		_, err = fmt.Fprintln(w, study.Problem{File: file, What: study.Say(err.Error()),
+			Instead: study.Say("write the name of a study file")})
 		return false, err
 	}
 	s, problems := study.Parse(file, src)
@@ -63,7 +63,7 @@ func checkStudy(w io.Writer, stdin io.Reader, file string) (sound bool, err erro
 		return false, nil
 	}
 	if few := analysis.TooFewPlanned(s); few != nil {
-		_, err = fmt.Fprintln(w, study.Mistake(file, src, few.Path, few.What, few.Instead))
+		_, err = fmt.Fprintln(w, study.Mistake(file, src, few.Path, study.Say(few.What), study.Say(few.Instead)))
 		return false, err
 	}
 	if _, err := design.Draw(s, design.Options{Seed: s.Serving.Seed}); err != nil {

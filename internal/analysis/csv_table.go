@@ -187,8 +187,8 @@ func (f *csvFile) report(line, column int, what, instead string) {
 		f.unlisted++
 		return
 	}
-	f.problems = append(f.problems, study.Problem{File: f.file, Line: line, Column: column, What: what,
-		Instead: instead})
+	f.problems = append(f.problems, study.Problem{File: f.file, Line: line, Column: column, What: study.Say(what),
+		Instead: study.Say(instead)})
 }
 
 // allProblems closes the list with a count of what was not listed.
@@ -196,5 +196,5 @@ func (f *csvFile) allProblems() []study.Problem {
 	if f.unlisted == 0 {
 		return f.problems
 	}
-	return append(f.problems, study.Problem{File: f.file, What: fmt.Sprintf("and %d more mistakes", f.unlisted)})
+	return append(f.problems, study.Problem{File: f.file, What: study.Say("and %d more mistakes", f.unlisted)})
 }

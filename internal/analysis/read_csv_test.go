@@ -164,12 +164,12 @@ func TestReadCSVMistakes(t *testing.T) {
 func TestReadCSVIsBounded(t *testing.T) {
 	many := header + strings.Repeat("1,1,553,custard,brulee,nothing,1\n", 500)
 	_, problems := readString(t, many, false)
-	if len(problems) != 101 || problems[100].What != "and 400 more mistakes" {
+	if len(problems) != 101 || problems[100].What.String() != "and 400 more mistakes" {
 		t.Errorf("%d problems, the last %q", len(problems), problems[len(problems)-1].What)
 	}
 	large := header + strings.Repeat(" ", 33<<20)
 	if _, problems := readString(t, large, false); len(problems) != 1 ||
-		!strings.Contains(problems[0].What, "larger than 32 MB") {
+		!strings.Contains(problems[0].What.String(), "larger than 32 MB") {
 		t.Errorf("a file of 33 MB: %v", problems)
 	}
 }
@@ -252,7 +252,7 @@ func FuzzReadCSV(f *testing.F) {
 		}
 		lines := 1 + strings.Count(text, "\n")
 		for _, p := range problems {
-			if p.Line < 0 || p.Line > lines+1 || p.Column < 0 || p.Column > len(text)+1 || p.What == "" {
+			if p.Line < 0 || p.Line > lines+1 || p.Column < 0 || p.Column > len(text)+1 || p.What.Text == "" {
 				t.Fatalf("problem outside the file of %d lines: %s", lines, p.Error())
 			}
 		}

@@ -50,7 +50,7 @@ func TestScreeningCSVMistakes(t *testing.T) {
 		"1,senses,no\n1,senses,yes": "answered senses in line 2 already",
 	} {
 		_, problems := analysis.ReadScreeningCSV("s.csv", strings.NewReader("assessor,question,answer\n"+rows+"\n"), s)
-		if len(problems) != 1 || !strings.Contains(problems[0].What, want) {
+		if len(problems) != 1 || !strings.Contains(problems[0].What.String(), want) {
 			t.Errorf("%q: %v, want %q", rows, problems, want)
 		}
 	}

@@ -135,8 +135,8 @@ func refuse(t *testing.T, s *study.Study, ways map[string]func(*table)) {
 			t.Errorf("%s: %d answers were taken, with %d problems", name, len(got), len(problems))
 		}
 		for _, p := range problems {
-			if p.File != "answers.csv" || p.Line < 1 || p.Line > len(f.rows)+1 || p.Column < 1 || p.What == "" ||
-				p.Instead == "" {
+			if p.File != "answers.csv" || p.Line < 1 || p.Line > len(f.rows)+1 || p.Column < 1 || p.What.Text == "" ||
+				p.Instead.Text == "" {
 				t.Errorf("%s: says %q, and not where, or not what to write: %+v", name, p.Error(), p)
 			}
 		}

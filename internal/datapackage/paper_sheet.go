@@ -33,8 +33,8 @@ func ReadPaper(name string, file []byte) (panel.PaperTable, *study.Problem) {
 	}
 	rows, problem := read(file)
 	if problem == nil && len(rows) == 0 {
-		problem = &study.Problem{What: "the file is empty",
-			Instead: "download the sheet to fill in, and type into that"}
+		problem = &study.Problem{What: study.Say("the file is empty"),
+			Instead: study.Say("download the sheet to fill in, and type into that")}
 	}
 	if problem != nil {
 		problem.File = name
@@ -46,8 +46,8 @@ func ReadPaper(name string, file []byte) (panel.PaperTable, *study.Problem) {
 func readText(file []byte) (rows []panel.PaperRow, _ *study.Problem) {
 	file = bytes.TrimPrefix(file, []byte("\ufeff"))
 	if !utf8.Valid(file) || bytes.IndexByte(file, 0) >= 0 {
-		return nil, &study.Problem{What: "the file is neither CSV in UTF-8 nor an Excel workbook (.xlsx)",
-			Instead: "save it as one of the two"}
+		return nil, &study.Problem{What: study.Say("the file is neither CSV in UTF-8 nor an Excel workbook (.xlsx)"),
+			Instead: study.Say("save it as one of the two")}
 	}
 	in := csv.NewReader(bytes.NewReader(file))
 	in.FieldsPerRecord = -1
@@ -62,11 +62,11 @@ func readText(file []byte) (rows []panel.PaperRow, _ *study.Problem) {
 		}
 		var wrong *csv.ParseError
 		if errors.As(err, &wrong) {
-			return nil, &study.Problem{Line: wrong.Line, What: "the row cannot be read: " + wrong.Err.Error(),
-				Instead: "put double quotes around the whole cell, and write a quote within it twice"}
+			return nil, &study.Problem{Line: wrong.Line, What: study.Say("the row cannot be read: %s", wrong.Err.Error()),
+				Instead: study.Say("put double quotes around the whole cell, and write a quote within it twice")}
 		}
 		if err != nil {
-			return nil, &study.Problem{What: err.Error()}
+			return nil, &study.Problem{What: study.Say(err.Error())}
 		}
 		line, _ := in.FieldPos(0)
 		rows = append(rows, panel.PaperRow{Line: line, Cells: plainCells(cells)})
@@ -75,7 +75,8 @@ func readText(file []byte) (rows []panel.PaperRow, _ *study.Problem) {
 
 // readBook reads the first sheet of a workbook. Rows keep their numbers.
 func readBook(file []byte) (rows []panel.PaperRow, _ *study.Problem) {
-	unread := &study.Problem{What: "the workbook cannot be read", Instead: "save the sheet as CSV in UTF-8"}
+	unread := &study.Problem{What: study.Say("the workbook cannot be read"),
+		Instead: study.Say("save the sheet as CSV in UTF-8")}
 	book, err := excelize.OpenReader(bytes.NewReader(file), excelize.Options{UnzipSizeLimit: maxUnpacked,
 		UnzipXMLSizeLimit: maxUnpacked, RawCellValue: true})
 	if err != nil {

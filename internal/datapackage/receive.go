@@ -103,7 +103,7 @@ func (p received) joined() (panel.JoinedStudy, error) {
 	}
 	s, problems := study.Parse("study.yaml", text)
 	if len(problems) > 0 {
-		return none, &PackageError{"study.yaml in the package cannot be read: " + problems[0].What, fromTheOther}
+		return none, &PackageError{"study.yaml in the package cannot be read: " + problems[0].What.String(), fromTheOther}
 	}
 	registered, closed, err := p.registered(s)
 	if err != nil {
@@ -141,7 +141,7 @@ func (p received) found(s *study.Study) ([]byte, []analysis.FoundDifference, err
 	}
 	ratings, problems := analysis.ReadCSV("ratings.csv", bytes.NewReader(text), s, nil)
 	if len(problems) > 0 {
-		return nil, nil, &PackageError{"ratings.csv in the package: " + problems[0].What, fromTheOther}
+		return nil, nil, &PackageError{"ratings.csv in the package: " + problems[0].What.String(), fromTheOther}
 	}
 	var said []analysis.Screened
 	if b, err := p.file("screening.csv"); err != nil {
@@ -151,7 +151,7 @@ func (p received) found(s *study.Study) ([]byte, []analysis.FoundDifference, err
 			return nil, nil, err
 		}
 		if said, problems = analysis.ReadScreeningCSV("screening.csv", bytes.NewReader(b), s); len(problems) > 0 {
-			return nil, nil, &PackageError{"screening.csv in the package: " + problems[0].What, fromTheOther}
+			return nil, nil, &PackageError{"screening.csv in the package: " + problems[0].What.String(), fromTheOther}
 		}
 	}
 	found, err := analysis.FoundDifferences(s, ratings, said)

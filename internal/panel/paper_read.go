@@ -23,7 +23,8 @@ type readPaper struct {
 }
 
 func (r *readPaper) refuse(line int, what, instead string) {
-	r.check.Refused = append(r.check.Refused, study.Problem{File: r.file, Line: line, What: what, Instead: instead})
+	r.check.Refused = append(r.check.Refused, study.Problem{File: r.file, Line: line, What: study.Say(what),
+		Instead: study.Say(instead)})
 }
 
 func (r *readPaper) read(table PaperTable) PaperCheck {

@@ -1,7 +1,5 @@
 package study
 
-import "fmt"
-
 // AboutRight is a scale from too little over about right to too much, of three answers or
 // five, the middle one about right. Its answers are counted and never averaged: half of a
 // panel finding too little and half too much is not about right.
@@ -104,8 +102,8 @@ func (o object) aboutRight() Scale {
 	o.notOfLabels("answers count from 1")
 	s.Labels = o.labels(aboutRightKey, fewestOfAboutRight, mostOfAboutRight)
 	if len(s.Labels) == 4 {
-		o.reject(o.sub(aboutRightKey), "of four answers none is in the middle, and the middle one says about right",
-			"write three or five, as in [not salty enough, about right, too salty]")
+		o.reject(o.sub(aboutRightKey), Say("of four answers none is in the middle, and the middle one says about right"),
+			Say("write three or five, as in [not salty enough, about right, too salty]"))
 	}
 	return s
 }
@@ -117,20 +115,19 @@ func (r *reader) aboutRightFits(s *Study) {
 	}
 	if len(s.AboutRights()) == 0 {
 		if r.written("analysis.liking") && r.sound("analysis.liking") {
-			r.reject("analysis.liking", "\"liking\" is what answers about right are held against, and the study has "+
-				"none",
-				"write the analysis without it")
+			r.reject("analysis.liking", Say("\"liking\" is what answers about right are held against, and the study has none"),
+				Say("write the analysis without it"))
 		}
 		return
 	}
 	if s.Serving.Replicates > 1 && r.sound("serving.replicates") {
-		r.reject("serving.replicates", "whether a sample is about right is asked of each assessor once",
-			"write replicates: 1, or leave the line out")
+		r.reject("serving.replicates", Say("whether a sample is about right is asked of each assessor once"),
+			Say("write replicates: 1, or leave the line out"))
 	}
 	if s.Serving.Expectation && r.sound("serving.expectation") {
-		r.reject("serving.expectation", "of a name nobody can say beforehand whether what they will taste is about "+
-			"right",
-			"leave the line out, or ask for the attribute on another scale")
+		r.reject("serving.expectation",
+			Say("of a name nobody can say beforehand whether what they will taste is about right"),
+			Say("leave the line out, or ask for the attribute on another scale"))
 	}
 	r.likingFits(s)
 }
@@ -140,23 +137,23 @@ func (r *reader) aboutRightFits(s *Study) {
 func (r *reader) likingFits(s *Study) {
 	averaged := attributeIDs(s.Averaged())
 	if len(averaged) == 0 {
-		r.reject("attributes", "answers about right say nothing by themselves of how much it matters",
-			"write an attribute beside them that asks for liking, on scale: hedonic-9")
+		r.reject("attributes", Say("answers about right say nothing by themselves of how much it matters"),
+			Say("write an attribute beside them that asks for liking, on scale: hedonic-9"))
 		return
 	}
 	oneDish := s.Question.Kind().OneDish // of which this decides
 	if a, ok := s.Attribute(s.Plan.Attribute); ok && !a.Scale.Averages() && !oneDish && r.sound("analysis.attribute") {
-		r.reject("analysis.attribute", fmt.Sprintf("the answers to %s have no mean that could be compared", a.ID),
+		r.reject("analysis.attribute", Say("the answers to %s have no mean that could be compared", a.ID),
 			write(string(a.ID), averaged))
 	}
 	a, ok := s.Attribute(s.Plan.Liking)
 	switch {
 	case !r.sound("analysis", "analysis.liking"):
 	case !ok && !r.written("analysis.liking"):
-		r.reject("analysis.liking", "nothing says which attribute asks how much a serving is liked, which the answers "+
-			"about right are held against", "write liking: under analysis, with the id of that attribute")
+		r.reject("analysis.liking", Say("nothing says which attribute asks how much a serving is liked, which the answers "+
+			"about right are held against"), Say("write liking: under analysis, with the id of that attribute"))
 	case ok && !a.Scale.Averages():
-		r.reject("analysis.liking", fmt.Sprintf("the answers to %s are about right or not, and have no mean", a.ID),
+		r.reject("analysis.liking", Say("the answers to %s are about right or not, and have no mean", a.ID),
 			write(string(a.ID), averaged))
 	}
 }

@@ -86,15 +86,16 @@ func (o object) amountUnitOf() AmountUnit {
 	text := o.text("amounts in", maxLine)
 	u, ok := parseAmountUnit(text)
 	if !ok && text != "" {
-		o.reject("amounts in", fmt.Sprintf("%s does not say of what an amount is, and in how much", quoted(text)),
-			"write it as in g of salt per litre; the end is per litre, per kilogram or per serving")
+		o.reject("amounts in", Say("%s does not say of what an amount is, and in how much", quoted(text)),
+			Say("write it as in g of salt per litre; the end is per litre, per kilogram or per "+
+				"serving"))
 	}
 	return u
 }
 
 // amount reads how much is in a dish.
 func (o object) amount() float64 {
-	return o.number("amount", 0, "a number, 0 or above, as in amount: 6", func(v float64) bool { return v >= 0 })
+	return o.number("amount", 0, Say("a number, 0 or above, as in amount: 6"), func(v float64) bool { return v >= 0 })
 }
 
 // amountsFit checks the amounts of a study: none where the question has none; one in
@@ -108,15 +109,15 @@ func (r *reader) amountsFit(s *Study) {
 		return
 	}
 	if !r.written("amounts in") {
-		r.reject("amounts in", "the amounts have no unit",
-			"write amounts in: and what is counted, as in g of salt per litre")
+		r.reject("amounts in", Say("the amounts have no unit"),
+			Say("write amounts in: and what is counted, as in g of salt per litre"))
 	}
 	whole := r.sound("dishes", "samples") && !r.anyBad("samples", "dish") && !r.anyBad("samples", "name")
 	for i, d := range s.Dishes {
 		path := fmt.Sprintf("dishes[%d].amount", i)
 		if d.ID != "" && !r.written(path) && r.sound(path) {
-			r.reject(path, fmt.Sprintf("dish %s has no amount", quoted(string(d.ID))),
-				"write amount: and how much is in it, as in amount: 6")
+			r.reject(path, Say("dish %s has no amount", quoted(string(d.ID))),
+				Say("write amount: and how much is in it, as in amount: 6"))
 		}
 		whole = whole && r.written(path) && r.sound(path)
 	}
@@ -130,13 +131,13 @@ func (r *reader) amountsFit(s *Study) {
 }
 
 func (r *reader) strayAmounts(s *Study) {
-	instead := "leave the line out, or ask a question of amounts"
+	instead := Say("leave the line out, or ask a question of amounts")
 	if path := "amounts in"; r.written(path) && r.sound(path) {
-		r.reject(path, fmt.Sprintf("a %s study compares no amounts", s.Question), instead)
+		r.reject(path, Say("a %s study compares no amounts", s.Question), instead)
 	}
 	for i := range s.Dishes {
 		if path := fmt.Sprintf("dishes[%d].amount", i); r.written(path) && r.sound(path) {
-			r.reject(path, fmt.Sprintf("a %s study compares no amounts", s.Question), instead)
+			r.reject(path, Say("a %s study compares no amounts", s.Question), instead)
 		}
 	}
 }
@@ -153,22 +154,22 @@ const (
 // are laid on them.
 func (r *reader) seriesFits(s *Study) {
 	series, laid := s.Series()
-	if !r.amountsRise(s, series, "write another amount, or use \"replicates\" to serve one twice") {
+	if !r.amountsRise(s, series, Say("write another amount, or use \"replicates\" to serve one twice")) {
 		return
 	}
 	if n := len(series); n < fewestAmounts || n > mostAmounts {
-		r.reject("samples", fmt.Sprintf("a study of amounts takes %s to %s of them; here are %s, served %s",
-			inWords(fewestAmounts), inWords(mostAmounts), inWords(n), s.servedAs(series[0])),
-			"write four to six, from clearly too little to clearly too much")
+		r.reject("samples", Say("a study of amounts takes %s to %s of them; here are %s, served %s",
+			Say(inWords(fewestAmounts)), Say(inWords(mostAmounts)), Say(inWords(n)), Say(s.servedAs(series[0]))),
+			Say("write four to six, from clearly too little to clearly too much"))
 		return
 	}
 	least, most := s.Amount(series[0].ID), s.Amount(series[len(series)-1].ID)
 	for _, x := range laid {
 		if v := s.Amount(x.ID); v < least || v > most {
-			r.reject(r.amountAt(s, x), fmt.Sprintf("sample %s lies outside the series: %s, which runs from %s to "+
-				"%s", x.ID,
-				s.AmountsIn.Short(v), s.AmountsIn.Short(least), s.AmountsIn.Short(most)),
-				"write an amount within the series, best in its middle, or widen the series")
+			r.reject(r.amountAt(s, x),
+				Say("sample %s lies outside the series: %s, which runs from %s to %s", x.ID, s.AmountsIn.Short(v),
+					s.AmountsIn.Short(least), s.AmountsIn.Short(most)),
+				Say("write an amount within the series, best in its middle, or widen the series"))
 		}
 	}
 }
@@ -179,18 +180,19 @@ func (r *reader) amountAt(s *Study, x Sample) string {
 }
 
 // amountsRise refuses the first sample that has no more than the one before it.
-func (r *reader) amountsRise(s *Study, series []Sample, instead string) bool {
+func (r *reader) amountsRise(s *Study, series []Sample, instead Said) bool {
 	for i := 1; i < len(series); i++ {
 		before, x := s.Amount(series[i-1].ID), s.Amount(series[i].ID)
 		switch {
 		case x == before:
-			r.reject(r.amountAt(s, series[i]), fmt.Sprintf("samples %s and %s have the same amount, %s", series[i-1].ID,
-				series[i].ID, s.AmountsIn.Short(x)), instead)
+			r.reject(r.amountAt(s, series[i]),
+				Say("samples %s and %s have the same amount, %s", series[i-1].ID, series[i].ID, s.AmountsIn.Short(x)), instead)
 			return false
 		case x < before:
-			r.reject(r.amountAt(s, series[i]), fmt.Sprintf("sample %s has less than the one before it: %s after %s",
-				series[i].ID, s.AmountsIn.Short(x), s.AmountsIn.Short(before)),
-				"write the samples from the least amount to the most")
+			r.reject(r.amountAt(s, series[i]),
+				Say("sample %s has less than the one before it: %s after %s", series[i].ID, s.AmountsIn.Short(x),
+					s.AmountsIn.Short(before)),
+				Say("write the samples from the least amount to the most"))
 			return false
 		}
 	}
@@ -209,6 +211,6 @@ func (o object) wantedRating() *float64 {
 	if !o.reader.written(o.sub("wanted rating")) {
 		return nil
 	}
-	v := o.number("wanted rating", 0, "a number of the scale", func(float64) bool { return true })
+	v := o.number("wanted rating", 0, Say("a number of the scale"), func(float64) bool { return true })
 	return &v
 }

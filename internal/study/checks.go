@@ -39,8 +39,8 @@ func (r *reader) sameSample(s *Study) {
 		}
 		t := thing{x.Dish, x.Name}
 		if a, ok := first[t]; ok {
-			r.reject(path, fmt.Sprintf("samples %s and %s are the same dish under the same name", a, x.ID),
-				"write another dish or name, or use \"replicates\" to serve one twice")
+			r.reject(path, Say("samples %s and %s are the same dish under the same name", a, x.ID),
+				Say("write another dish or name, or use \"replicates\" to serve one twice"))
 			r.bad["samples"] = true
 			continue
 		}
@@ -57,15 +57,15 @@ func (r *reader) unused(s *Study) {
 	for i, d := range s.Dishes {
 		if !slices.ContainsFunc(s.Samples, func(x Sample) bool { return x.Dish == d.ID }) &&
 			!r.anyBad("samples", "dish") {
-			r.reject(fmt.Sprintf("dishes[%d]", i), fmt.Sprintf("dish %s is in no sample", quoted(string(d.ID))),
-				"write a sample of it, or the study without it")
+			r.reject(fmt.Sprintf("dishes[%d]", i), Say("dish %s is in no sample", quoted(string(d.ID))),
+				Say("write a sample of it, or the study without it"))
 		}
 	}
 	for i, n := range s.Names {
 		if !slices.ContainsFunc(s.Samples, func(x Sample) bool { return x.Name == n.ID }) &&
 			!r.anyBad("samples", "name") {
-			r.reject(fmt.Sprintf("names[%d]", i), fmt.Sprintf("name %s is in no sample", quoted(string(n.ID))),
-				"write a sample under it, or the study without it")
+			r.reject(fmt.Sprintf("names[%d]", i), Say("name %s is in no sample", quoted(string(n.ID))),
+				Say("write a sample under it, or the study without it"))
 		}
 	}
 }
@@ -99,16 +99,16 @@ func (r *reader) blindSamples(s *Study, k QuestionKind) {
 	switch n := len(s.Samples); {
 	case k.Takes(n):
 	case k.OneDish:
-		r.reject("samples", fmt.Sprintf("a study of the question %s is of one dish; here are %s", k.ID,
-			count(n, "sample")), "write one, or question: samples, which compares them")
+		r.reject("samples", Say("a study of the question %s is of one dish; here are %s", k.ID, count(n, "sample")),
+			Say("write one, or question: samples, which compares them"))
 	default:
-		r.reject("samples", fmt.Sprintf("a %s test compares %s samples; here are %d", k.ID, k.SamplesInWords(), n),
-			"write "+k.SamplesInWords())
+		r.reject("samples", Say("a %s test compares %s samples; here are %d", k.ID, Say(k.SamplesInWords()), n),
+			Say("write %s", Say(k.SamplesInWords())))
 	}
 	for i, x := range s.Samples {
 		if x.Name != "" {
-			r.reject(fmt.Sprintf("samples[%d].name", i), fmt.Sprintf("a %s test is served blind: %s", k.ID, k.WhyBlind),
-				"write blind: true")
+			r.reject(fmt.Sprintf("samples[%d].name", i), Say("a %s test is served blind: %s", k.ID, Say(k.WhyBlind)),
+				Say("write blind: true"))
 		}
 	}
 }
@@ -131,22 +131,22 @@ func (r *reader) whatIsRated(s *Study) {
 	switch need := s.Question.Kind().Attributes; {
 	case need == SomeRated:
 		if n == 0 {
-			r.reject("attributes", "the study has no \"attributes\"", "write attributes: and a list of what is rated")
+			r.reject("attributes", Say("the study has no \"attributes\""), Say("write attributes: and a list of what is rated"))
 		}
 		return
 	case need == OneNamed && n != 1:
-		r.reject("attributes", fmt.Sprintf("a %s test asks about one attribute; here are %d", s.Question, n),
-			"write one, whose \"ask\" is such as: "+s.Question.Kind().AskAs)
+		r.reject("attributes", Say("a %s test asks about one attribute; here are %d", s.Question, n),
+			Say("write one, whose \"ask\" is such as: %s", s.Question.Kind().AskAs))
 	case need == NoAttributes && n > 0:
-		r.reject("attributes", fmt.Sprintf("a %s test has a question of its own and rates nothing", s.Question),
-			"write the study without attributes")
+		r.reject("attributes", Say("a %s test has a question of its own and rates nothing", s.Question),
+			Say("write the study without attributes"))
 		return
 	}
 	for i, a := range s.Attributes {
 		if a.Scale.Kind != "" {
 			r.reject(fmt.Sprintf("attributes[%d].scale", i),
-				fmt.Sprintf("a %s test %s, and has no scale", s.Question, s.Question.Kind().Counts),
-				"write the attribute without one")
+				Say("a %s test %s, and has no scale", s.Question, Say(s.Question.Kind().Counts)),
+				Say("write the attribute without one"))
 		}
 	}
 }
@@ -226,8 +226,8 @@ func (r *reader) revealedIn(names []Name, texts []text) {
 		re := regexp.MustCompile(`(?i)(^|[^\pL\pN])` + regexp.QuoteMeta(n.Text) + `($|[^\pL\pN])`)
 		for _, t := range texts {
 			if re.MatchString(t.words) {
-				r.reject(t.path, fmt.Sprintf("assessors would read the name %s here, before its serving comes",
-					quoted(n.Text)), "write this without naming any sample")
+				r.reject(t.path, Say("assessors would read the name %s here, before its serving comes", quoted(n.Text)),
+					Say("write this without naming any sample"))
 			}
 		}
 	}
@@ -236,9 +236,9 @@ func (r *reader) revealedIn(names []Name, texts []text) {
 // stoppingFits finds a number to stop at that the plan has no places for.
 func (r *reader) stoppingFits(s *Study) {
 	if r.sound("panel", "panel.assessors", "analysis.stop after") && s.Plan.StopAfter > s.Panel.Assessors {
-		r.reject("analysis.stop after", fmt.Sprintf("tasting cannot end after %d assessors: the plan has %d places",
-			s.Plan.StopAfter, s.Panel.Assessors),
-			fmt.Sprintf("write at most %d, or leave it out to stop when every place has finished", s.Panel.Assessors))
+		r.reject("analysis.stop after",
+			Say("tasting cannot end after %d assessors: the plan has %d places", s.Plan.StopAfter, s.Panel.Assessors),
+			Say("write at most %d, or leave it out to stop when every place has finished", s.Panel.Assessors))
 	}
 }
 
@@ -252,13 +252,11 @@ func (r *reader) ageForAlcohol(s *Study) {
 	}
 	switch age := s.Panel.MinimumAge; {
 	case age == 0:
-		r.reject(path, fmt.Sprintf("dish %s contains alcohol and nobody's age is asked",
-			quoted(string(s.Dishes[i].ID))),
-			"write minimum age: 18 under panel, or the age that your law sets")
+		r.reject(path, Say("dish %s contains alcohol and nobody's age is asked", quoted(string(s.Dishes[i].ID))),
+			Say("write minimum age: 18 under panel, or the age that your law sets"))
 	case age < lawfulAge:
-		r.reject(path, fmt.Sprintf("dish %s contains alcohol and is for everyone of %d or over",
-			quoted(string(s.Dishes[i].ID)), age),
-			fmt.Sprintf("write the age that your law sets, %d at least, or take the alcohol out", lawfulAge))
+		r.reject(path, Say("dish %s contains alcohol and is for everyone of %d or over", quoted(string(s.Dishes[i].ID)), age),
+			Say("write the age that your law sets, %d at least, or take the alcohol out", lawfulAge))
 	}
 }
 
@@ -284,23 +282,24 @@ func (r *reader) analysisFits(s *Study) {
 			r.lotteryFits(s)
 		case s.Plan.Test == Equivalence: // of people or of groups
 		case one && s.Plan.Test == MixedT:
-			r.reject("analysis.test", "each assessor gets one sample, so that a model has nobody's level to allow for",
-				"write test: welch-t or test: rank-sum")
+			r.reject("analysis.test", Say("each assessor gets one sample, so that a model has nobody's level to allow for"),
+				Say("write test: welch-t or test: rank-sum"))
 		case one && !unpaired:
-			r.reject("analysis.test", fmt.Sprintf("each assessor gets one sample, so that there are no pairs for %s",
-				s.Plan.Test), "write test: welch-t, rank-sum or equivalence")
+			r.reject("analysis.test", Say("each assessor gets one sample, so that there are no pairs for %s", s.Plan.Test),
+				Say("write test: welch-t, rank-sum or equivalence"))
 		case !one && unpaired:
-			r.reject("analysis.test", fmt.Sprintf("%s is for assessors who taste one sample each", s.Plan.Test),
-				"write test: paired-t, signed-rank or mixed-t")
+			r.reject("analysis.test", Say("%s is for assessors who taste one sample each", s.Plan.Test),
+				Say("write test: paired-t, signed-rank or mixed-t"))
 		}
 	}
 	a, ok := s.Attribute(s.Plan.Attribute)
 	span := a.Scale.Max() - a.Scale.Min()
 	if ok && a.Scale.Kind != "" && r.sound("analysis.smallest effect") && s.Plan.SmallestEffect > span &&
 		r.scaleSound(s, a.ID) {
-		r.reject("analysis.smallest effect", fmt.Sprintf("no two ratings of %s can differ by %s: its scale is %s "+
-			"points long", a.ID, shortest(s.Plan.SmallestEffect), shortest(span)),
-			fmt.Sprintf("write a number above 0 and below %s", shortest(span)))
+		r.reject("analysis.smallest effect",
+			Say("no two ratings of %s can differ by %s: its scale is %s points long", a.ID, shortest(s.Plan.SmallestEffect),
+				shortest(span)),
+			Say("write a number above 0 and below %s", shortest(span)))
 	}
 }
 
@@ -311,18 +310,19 @@ func (r *reader) equivalenceFits(s *Study) {
 		return
 	}
 	if p.SmallestEffect == 0 && r.sound("analysis.smallest effect") {
-		r.reject("analysis.smallest effect", "equivalence has no meaning without a smallest effect: nothing "+
-			"says how near is practically the same",
-			"write smallest effect: and the smallest difference, in scale points, that you would act on")
+		r.reject("analysis.smallest effect",
+			Say("equivalence has no meaning without a smallest effect: nothing says how near is "+
+				"practically the same"),
+			Say("write smallest effect: and the smallest difference, in scale points, that you would "+
+				"act on"))
 	}
 	if p.Sides != TwoSided && r.sound("analysis.sides") {
-		r.reject("analysis.sides", "a test of equivalence looks in both directions by itself",
-			"write sides: two, or leave the line out")
+		r.reject("analysis.sides", Say("a test of equivalence looks in both directions by itself"),
+			Say("write sides: two, or leave the line out"))
 	}
 	if p.Alpha >= 0.5 && r.sound("analysis.alpha") {
-		r.reject("analysis.alpha", fmt.Sprintf("at a level of %s a test of equivalence has no interval",
-			shortest(p.Alpha)),
-			"write a number below 0.5, such as 0.05")
+		r.reject("analysis.alpha", Say("at a level of %s a test of equivalence has no interval", shortest(p.Alpha)),
+			Say("write a number below 0.5, such as 0.05"))
 	}
 }
 
@@ -332,29 +332,29 @@ func (r *reader) wholePanelFits(s *Study) {
 	p := s.Plan
 	if !p.WholePanel {
 		if p.EffectOf == "" && p.Test.OfWholePanel() && r.sound("analysis.test", "analysis.compare") {
-			what := fmt.Sprintf("%s compares all samples, and the plan compares two", p.Test)
-			r.reject("analysis.test", what, "write test: paired-t, or compare: all")
+			what := Say("%s compares all samples, and the plan compares two", p.Test)
+			r.reject("analysis.test", what, Say("write test: paired-t, or compare: all"))
 		}
 		return
 	}
 	if !p.Test.OfWholePanel() && r.sound("analysis.test") {
-		what := fmt.Sprintf("%s compares two samples, and the plan compares all", p.Test)
-		r.reject("analysis.test", what, "write test: mixed-f, rm-anova or friedman")
+		what := Say("%s compares two samples, and the plan compares all", p.Test)
+		r.reject("analysis.test", what, Say("write test: mixed-f, rm-anova or friedman"))
 	}
 	if p.Sides != TwoSided && r.sound("analysis.sides") {
-		r.reject("analysis.sides", "all samples compared together have no first one that could be greater",
-			"write sides: two, or compare: [A, B]")
+		r.reject("analysis.sides", Say("all samples compared together have no first one that could be greater"),
+			Say("write sides: two, or compare: [A, B]"))
 	}
 	switch {
 	case r.sound("serving.design") && s.Serving.Design == One:
-		r.reject("analysis.compare", "each assessor gets one sample, so that nobody can compare all",
-			"write compare: [A, B]")
+		r.reject("analysis.compare", Say("each assessor gets one sample, so that nobody can compare all"),
+			Say("write compare: [A, B]"))
 	case r.sound("serving.design", "analysis.test") && s.Serving.Design == Some && p.Test != MixedF:
-		r.reject("analysis.test", fmt.Sprintf("%s is of assessors who rate every sample, and here each rates some",
-			p.Test), "write test: mixed-f, which uses every rating")
+		r.reject("analysis.test", Say("%s is of assessors who rate every sample, and here each rates some", p.Test),
+			Say("write test: mixed-f, which uses every rating"))
 	case r.sound("samples") && len(s.Samples) < 3:
-		r.reject("analysis.compare", "fewer than three samples are a pair",
-			"write compare: [A, B], the first minus the second")
+		r.reject("analysis.compare", Say("fewer than three samples are a pair"),
+			Say("write compare: [A, B], the first minus the second"))
 	}
 }
 
@@ -375,25 +375,25 @@ func (r *reader) planKeys(s *Study) {
 			continue
 		}
 		if name == "compare" && k.Samples == 2 {
-			r.reject(path, fmt.Sprintf("a %s test does not put its samples in an order", s.Question),
-				"write the analysis without compare")
+			r.reject(path, Say("a %s test does not put its samples in an order", s.Question),
+				Say("write the analysis without compare"))
 			continue
 		}
-		instead := "write the analysis without it"
+		instead := Say("write the analysis without it")
 		if name == "test" && s.Plan.Test == Equivalence && k.Samples == 2 && k.Attributes == OneNamed {
-			instead = "write question: 3-afc to ask whether so few taste a difference in it that two pass for the " +
-				"same, " +
-				"or leave it out"
+			instead = Say("write question: 3-afc to ask whether so few taste a difference in it that two pass " +
+				"for the same, or leave it out")
 		}
-		r.reject(path, fmt.Sprintf("%q has no meaning in a %s test, which %s", name, s.Question, k.Counts), instead)
+		r.reject(path, Say("%q has no meaning in a %s test, which %s", name, s.Question, Say(k.Counts)), instead)
 	}
 	switch {
 	case slices.Contains(k.Sides, s.Plan.Sides) || !r.sound("analysis.sides"):
 	case k.Sides[0] == TwoSided:
-		r.reject("analysis.sides", fmt.Sprintf("a %s test looks for any order, not for one", s.Question),
-			"write sides: two, or leave the line out")
+		r.reject("analysis.sides", Say("a %s test looks for any order, not for one", s.Question),
+			Say("write sides: two, or leave the line out"))
 	default:
-		r.reject("analysis.sides", fmt.Sprintf("a %s test is one-sided: only more right answers than chance speak "+
-			"of a difference", s.Question), "write sides: greater")
+		r.reject("analysis.sides",
+			Say("a %s test is one-sided: only more right answers than chance speak of a difference", s.Question),
+			Say("write sides: greater"))
 	}
 }

@@ -1,16 +1,14 @@
 package study
 
-import "fmt"
-
 // lotteryFits checks that the draw of the serving plan can tell the two samples apart: one
 // that is always served before the other stands where it stands whatever is drawn.
 func (r *reader) lotteryFits(s *Study) {
 	if !r.sound("serving.blind first", "analysis.compare", "samples") || !s.AlwaysBefore(s.Plan.Compare) {
 		return
 	}
-	r.reject("analysis.test", fmt.Sprintf("with blind first one of %s and %s always comes before the other, "+
-		"so that the lottery of the plan cannot part them", s.Plan.Compare[0], s.Plan.Compare[1]),
-		"write test: paired-t, or leave blind first out")
+	r.reject("analysis.test", Say("with blind first one of %s and %s always comes before the other, so that the "+
+		"lottery of the plan cannot part them", s.Plan.Compare[0], s.Plan.Compare[1]),
+		Say("write test: paired-t, or leave blind first out"))
 }
 
 // AlwaysBefore reports whether one of two samples comes before the other whatever is drawn,

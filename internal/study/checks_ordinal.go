@@ -1,7 +1,5 @@
 package study
 
-import "fmt"
-
 // FewLabels is the most labels of a scale whose answers are compared by their order: with
 // more, their means lose little (common practice, no source).
 const FewLabels = 7
@@ -16,6 +14,7 @@ func (r *reader) ordinalFits(s *Study) {
 	if !ok || a.Scale.Kind == "" || a.Scale.IsOrdinal() {
 		return
 	}
-	r.reject("analysis.test", fmt.Sprintf("ordinal is for a scale of %d labels at most, and %s has another", FewLabels,
-		a.ID), "write test: paired-t, or welch-t where each assessor gets one sample; or give the attribute labels")
+	r.reject("analysis.test", Say("ordinal is for a scale of %d labels at most, and %s has another", FewLabels, a.ID),
+		Say("write test: paired-t, or welch-t where each assessor gets one sample; or give the "+
+			"attribute labels"))
 }

@@ -1,12 +1,11 @@
 package study
 
 import (
-	"fmt"
 	"slices"
 )
 
 // refuse rejects a choice of the section serving that stands in the file.
-func (r *reader) refuse(name, what, instead string) {
+func (r *reader) refuse(name string, what, instead Said) {
 	if path := "serving." + name; r.written(path) && r.sound(path) {
 		r.reject(path, what, instead)
 	}
@@ -20,24 +19,24 @@ func (r *reader) servingFits(s *Study) {
 	}
 	k := s.Question.Kind()
 	if !k.Reference {
-		r.refuse("reference", "\"reference\" is for a duo-trio test",
-			"write \"fixed reference\" for a known sample served first, or leave the line out")
+		r.refuse("reference", Say("\"reference\" is for a duo-trio test"),
+			Say("write \"fixed reference\" for a known sample served first, or leave the line out"))
 	}
 	if !s.Question.CollectsRatings() {
 		if s.Serving.Attributes == RotatedOrder {
-			r.refuse("attributes", fmt.Sprintf("a %s test rates no attributes to rotate", s.Question),
-				"leave the line out")
+			r.refuse("attributes", Say("a %s test rates no attributes to rotate", s.Question),
+				Say("leave the line out"))
 		}
-		r.refuse("fixed reference", fmt.Sprintf("a %s test has no fixed reference", s.Question), "leave the line out")
+		r.refuse("fixed reference", Say("a %s test has no fixed reference", s.Question), Say("leave the line out"))
 	}
 	r.trayFits(s)
 	if !slices.Contains(k.Designs, s.Serving.Design) {
-		r.refuse("design", fmt.Sprintf("a %s test gives every sample to each assessor", s.Question),
-			"write design: "+string(k.Designs[0]))
+		r.refuse("design", Say("a %s test gives every sample to each assessor", s.Question),
+			Say("write design: %s", string(k.Designs[0])))
 		return
 	}
 	if s.Serving.Attributes == RotatedOrder && len(s.Attributes) < 2 && r.sound("attributes") {
-		r.refuse("attributes", "\"attributes: rotated\" needs two attributes or more", "leave the line out")
+		r.refuse("attributes", Say("\"attributes: rotated\" needs two attributes or more"), Say("leave the line out"))
 	}
 	r.someFits(s)
 	r.oneFits(s)
@@ -48,14 +47,14 @@ func (r *reader) trayFits(s *Study) {
 	v := s.Serving
 	switch {
 	case s.TurnServings() < 2:
-		one := fmt.Sprintf("is for trays of several servings; a turn of %s has one", s.Question)
+		one := Say("is for trays of several servings; a turn of %s has one", s.Question)
 		if v.TasteOnce {
-			r.refuse("taste once", "\"taste once\" "+one, "leave the line out")
+			r.refuse("taste once", Say("\"taste once\" %s", one), Say("leave the line out"))
 		}
-		r.refuse("tray opens", "\"tray opens\" "+one, "leave the line out")
+		r.refuse("tray opens", Say("\"tray opens\" %s", one), Say("leave the line out"))
 	case v.TrayOpens == ByFirstCode && v.Codes == CodePerSample:
-		r.refuse("tray opens", "with codes: sample many trays begin with the same code",
-			"write tray opens: all codes, or codes: serving")
+		r.refuse("tray opens", Say("with codes: sample many trays begin with the same code"),
+			Say("write tray opens: all codes, or codes: serving"))
 	}
 }
 
@@ -64,15 +63,16 @@ func (r *reader) someFits(s *Study) {
 	k, t := s.Serving.PerAssessor, len(s.Samples)
 	switch {
 	case s.Serving.Design != Some:
-		r.refuse("per assessor", fmt.Sprintf("\"per assessor\" is for design: some; this one is %s", s.Serving.Design),
-			"write design: some, or leave the line out")
+		r.refuse("per assessor", Say("\"per assessor\" is for design: some; this one is %s", s.Serving.Design),
+			Say("write design: some, or leave the line out"))
 	case t < 3:
-		r.refuse("design", fmt.Sprintf("some of %s would be one each", count(t, "sample")), "write design: all")
+		r.refuse("design", Say("some of %s would be one each", count(t, "sample")), Say("write design: all"))
 	case !r.written("serving.per assessor"):
-		r.reject("serving.per assessor", "design: some has no \"per assessor\"", "write per assessor: "+between(2, t-1))
+		r.reject("serving.per assessor", Say("design: some has no \"per assessor\""),
+			Say("write per assessor: %s", between(2, t-1)))
 	case k >= t:
-		r.refuse("per assessor", fmt.Sprintf("%d of %s to each assessor are not some of them", k, count(t, "sample")),
-			fmt.Sprintf("write %s, or design: all", between(2, t-1)))
+		r.refuse("per assessor", Say("%d of %s to each assessor are not some of them", k, count(t, "sample")),
+			Say("write %s, or design: all", between(2, t-1)))
 	}
 }
 
@@ -80,23 +80,24 @@ func (r *reader) someFits(s *Study) {
 func (r *reader) oneFits(s *Study) {
 	switch {
 	case s.Serving.Design != One:
-		r.refuse("strata", "strata balance a design that gives one sample to each assessor",
-			"write design: one, or leave the strata out")
+		r.refuse("strata", Say("strata balance a design that gives one sample to each assessor"),
+			Say("write design: one, or leave the strata out"))
 		if s.Serving.Minimise {
-			r.refuse("minimise", "minimisation is for a design that gives one sample to each assessor",
-				"write design: one, or leave the line out")
+			r.refuse("minimise", Say("minimisation is for a design that gives one sample to each assessor"),
+				Say("write design: one, or leave the line out"))
 		}
 	case s.Serving.DealtOnArrival() && s.Serving.AtOneTable == SameOrder:
-		r.refuse("at one table", "what is dealt on arrival follows the strata, not the table",
-			"leave the line out, or leave the strata out")
+		r.refuse("at one table", Say("what is dealt on arrival follows the strata, not the table"),
+			Say("leave the line out, or leave the strata out"))
 	case !s.Serving.Minimise && s.Serving.Combinations() > s.Panel.Assessors && r.sound("panel", "panel.assessors"):
-		r.refuse("strata", fmt.Sprintf("the levels of the strata have %d combinations, more than there are assessors",
-			s.Serving.Combinations()), "write fewer strata or levels, or minimise: true")
+		r.refuse("strata",
+			Say("the levels of the strata have %d combinations, more than there are assessors", s.Serving.Combinations()),
+			Say("write fewer strata or levels, or minimise: true"))
 	case s.Serving.Minimise && r.written("serving.blocks"):
-		r.refuse("blocks", "minimisation draws no blocks", "leave the line out, or write minimise: false")
+		r.refuse("blocks", Say("minimisation draws no blocks"), Say("leave the line out, or write minimise: false"))
 	case s.Serving.Minimise && !r.written("serving.strata"):
-		r.refuse("minimise", "minimisation without strata has nothing to balance",
-			"write the strata, or leave the line out")
+		r.refuse("minimise", Say("minimisation without strata has nothing to balance"),
+			Say("write the strata, or leave the line out"))
 	}
 }
 
@@ -115,35 +116,36 @@ func (r *reader) orderFits(s *Study) {
 			blind++
 		}
 	}
-	v, leave := s.Serving, "leave the line out"
+	v, leave := s.Serving, Say("leave the line out")
 	switch {
 	case !v.BlindFirst:
 	case blind == 0 || blind == len(s.Samples):
-		r.refuse("blind first", "\"blind first\" needs blind and named samples", leave)
+		r.refuse("blind first", Say("\"blind first\" needs blind and named samples"), leave)
 	case v.Design == One:
-		r.refuse("blind first", "\"blind first\" needs more than one sample to each assessor", leave)
+		r.refuse("blind first", Say("\"blind first\" needs more than one sample to each assessor"), leave)
 	}
 	if v.Expectation && blind == len(s.Samples) {
-		r.refuse("expectation", "\"expectation\" needs named samples", leave)
+		r.refuse("expectation", Say("\"expectation\" needs named samples"), leave)
 	}
 	switch {
 	case !v.AskHalf:
 	case !v.Expectation && r.sound("serving.expectation"):
-		r.refuse("expectation of half", "half of the panel cannot be asked what nobody is asked",
-			"write expectation: true, or leave the line out")
+		r.refuse("expectation of half", Say("half of the panel cannot be asked what nobody is asked"),
+			Say("write expectation: true, or leave the line out"))
 	case s.Panel.Assessors < 4 && r.sound("panel", "panel.assessors"):
-		r.refuse("expectation of half", "two halves of a panel need four assessors or more", leave)
+		r.refuse("expectation of half", Say("two halves of a panel need four assessors or more"), leave)
 	}
 	switch {
 	case !v.KeepDishesApart:
 	case v.Design == One:
-		r.refuse("keep dishes apart", "an assessor with one sample meets no dish twice", leave)
+		r.refuse("keep dishes apart", Say("an assessor with one sample meets no dish twice"), leave)
 	case most < 2:
-		r.refuse("keep dishes apart", "no dish is served under two names", leave)
+		r.refuse("keep dishes apart", Say("no dish is served under two names"), leave)
 	case v.Design == All && most > s.Panel.Sittings && r.sound("panel", "panel.sittings"):
-		r.reject("panel.sittings", fmt.Sprintf("a dish under %d names, kept apart, needs at least %d sittings; "+
-			"panel.sittings is %d", most, most, s.Panel.Sittings),
-			fmt.Sprintf("write sittings: %d", most))
+		r.reject("panel.sittings",
+			Say("a dish under %d names, kept apart, needs at least %d sittings; panel.sittings is %d", most, most,
+				s.Panel.Sittings),
+			Say("write sittings: %d", most))
 	}
 }
 
@@ -172,35 +174,38 @@ func (r *reader) roomForAll(s *Study) {
 	}
 	each, together := servingsEach(s)
 	if total := each * s.Panel.Assessors; total > maxServings {
-		r.reject("panel.assessors", fmt.Sprintf("%d assessors with %d servings each make %d servings",
-			s.Panel.Assessors, each, total), fmt.Sprintf("write at most %d", maxServings/each))
+		r.reject("panel.assessors",
+			Say("%d assessors with %d servings each make %d servings", s.Panel.Assessors, each, total),
+			Say("write at most %d", maxServings/each))
 		return
 	}
 	visits := 1
 	if m := s.Serving.MaxPerSitting; m > 0 {
 		if m < together {
 			r.reject("serving.most per sitting",
-				fmt.Sprintf("one trial of a %s test takes %d servings", s.Question, together),
-				fmt.Sprintf("write %d or more", together))
+				Say("one trial of a %s test takes %d servings", s.Question, together),
+				Say("write %d or more", together))
 			return
 		}
 		visits = over(each/together, m/together)
 		if visits > s.Panel.Sittings {
-			what := "samples"
+			what := Say("samples")
 			if each != len(s.Samples) && each != s.Serving.PerAssessor {
-				what = "servings" // replicates, or trials of a difference test
+				what = Say("servings") // replicates, or trials of a difference test
 			}
-			r.reject("panel.sittings", fmt.Sprintf("%d %s with %d per sitting need at least %d sittings; "+
-				"panel.sittings is %d", each, what, m, visits, s.Panel.Sittings),
-				fmt.Sprintf("write sittings: %d, or a larger \"most per sitting\"", visits))
+			r.reject("panel.sittings",
+				Say("%d %s with %d per sitting need at least %d sittings; panel.sittings is %d", each, what, m, visits,
+					s.Panel.Sittings),
+				Say("write sittings: %d, or a larger \"most per sitting\"", visits))
 			return
 		}
 	}
 	if seats := s.Panel.Seats; seats > 0 {
 		if need := over(s.Panel.Assessors*visits, seats); need > s.Panel.Sittings {
-			r.reject("panel.sittings", fmt.Sprintf("%d assessors on %d seats, %s each, need at least %d sittings; "+
-				"panel.sittings is %d", s.Panel.Assessors, seats, count(visits, "sitting"), need, s.Panel.Sittings),
-				fmt.Sprintf("write sittings: %d, or more seats", need))
+			r.reject("panel.sittings",
+				Say("%d assessors on %d seats, %s each, need at least %d sittings; panel.sittings is %d", s.Panel.Assessors, seats,
+					count(visits, "sitting"), need, s.Panel.Sittings),
+				Say("write sittings: %d, or more seats", need))
 		}
 	}
 }

@@ -101,14 +101,14 @@ func TestMistakesInAPlanOfEffects(t *testing.T) {
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			_, problems := crossedWith(t, tc.analysis)
-			if len(problems) == 0 || len(problems) > 2 || !strings.Contains(problems[0].What, tc.want) ||
-				problems[0].Instead == "" {
+			if len(problems) == 0 || len(problems) > 2 || !strings.Contains(problems[0].What.String(), tc.want) ||
+				problems[0].Instead.String() == "" {
 				t.Errorf("got %v, want one with %q", problems, tc.want)
 			}
 		})
 	}
 	s, problems := fourWith(t, "  effect of: name\n  compare: all\n  attribute: liking\n")
-	if s != nil || len(problems) != 1 || !strings.Contains(problems[0].What, "no table") {
+	if s != nil || len(problems) != 1 || !strings.Contains(problems[0].What.String(), "no table") {
 		t.Errorf("of samples that are no table: %v", problems)
 	}
 }

@@ -17,8 +17,8 @@ func (o object) evidence() (how Evidence, at float64) {
 	if how = word(o, "evidence", "", evidences); how != "" {
 		usual = usualEvidenceAt
 	}
-	return how, o.number("evidence at", usual, "a number above 0 and at most 5, such as 0.5: the mean over the "+
-		"standard deviation of people's differences", func(v float64) bool { return v > 0 && v <= mostEvidenceAt })
+	return how, o.number("evidence at", usual, Say("a number above 0 and at most 5, such as 0.5: the mean over the "+
+		"standard deviation of people's differences"), func(v float64) bool { return v > 0 && v <= mostEvidenceAt })
 }
 
 // evidenceFits checks evidence: it is of one paired comparison of everybody, in place of looks.
@@ -27,13 +27,13 @@ func (r *reader) evidenceFits(s *Study) {
 	switch {
 	case p.Evidence == "":
 		if r.written("analysis.evidence at") && r.sound("analysis.evidence", "analysis.evidence at") {
-			r.reject("analysis.evidence at", "no evidence is counted that would grow best at this difference",
-				"write evidence: mixture, or leave evidence at out")
+			r.reject("analysis.evidence at", Say("no evidence is counted that would grow best at this difference"),
+				Say("write evidence: mixture, or leave evidence at out"))
 		}
 	case !r.sound("analysis.evidence", "analysis.evidence at", "analysis.looks"):
 	case len(p.Looks) > 0:
-		r.reject("analysis.evidence", "the plan has looks, and evidence that may be looked at whenever one likes",
-			"leave looks and spending out, or evidence")
+		r.reject("analysis.evidence", Say("the plan has looks, and evidence that may be looked at whenever one likes"),
+			Say("leave looks and spending out, or evidence"))
 	default:
 		r.earlyHasATest(s, "evidence", "evidence is")
 	}

@@ -43,7 +43,8 @@ func TestEvidenceThatCannotBe(t *testing.T) {
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			_, problems := lookedAt(t, tc.lines)
-			if len(problems) != 1 || !strings.Contains(problems[0].What, tc.what) || problems[0].Instead == "" {
+			if len(problems) != 1 || !strings.Contains(problems[0].What.String(),
+				tc.what) || problems[0].Instead.String() == "" {
 				t.Errorf("problems: %v", problems)
 			}
 		})

@@ -65,7 +65,7 @@ func checkHalfRead(t *testing.T, src []byte, want []Problem) {
 	}
 	servingsEach(s)
 	for _, r := range NameRemarks(s) {
-		if r.Code == "" || r.Text == "" || r.Path == "" {
+		if r.Code == "" || r.Text.String() == "" || r.Path == "" {
 			t.Errorf("remark %+v", r)
 		}
 	}
@@ -92,7 +92,7 @@ func checkPlaces(t *testing.T, src []byte, problems []Problem) {
 	lines := strings.Split(strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(text), "\n")
 	var last Problem
 	for _, p := range problems {
-		if p.What == "" || p.Instead == "" {
+		if p.What.String() == "" || p.Instead.String() == "" {
 			t.Errorf("%v lacks a part", p)
 		}
 		if strings.ContainsAny(p.Error(), "\n\r") {

@@ -124,11 +124,11 @@ func (r *reader) lastFits(s *Study) {
 		switch {
 		case !r.sound("texts", x.path):
 		case needs && x.words == "":
-			r.reject(x.path, "the last question asks which was which, and nothing says how guests know this one",
-				"write it as guests read it after their last plate, such as: the custard with starch")
+			r.reject(x.path, Say("the last question asks which was which, and nothing says how guests know this one"),
+				Say("write it as guests read it after their last plate, such as: the custard with starch"))
 		case !needs && x.words != "":
-			r.reject(x.path, "nobody would read this: it belongs to the last question",
-				"write last question: which under panel, or leave it out")
+			r.reject(x.path, Say("nobody would read this: it belongs to the last question"),
+				Say("write last question: which under panel, or leave it out"))
 		}
 	}
 }
@@ -138,8 +138,9 @@ func (r *reader) pairIsRated(s *Study, at string) bool {
 	if s.Question.CollectsRatings() && s.Plan.ComparesTwo() && s.Plan.Compare[0] != s.Plan.Compare[1] {
 		return true
 	}
-	r.reject(at, fmt.Sprintf("last question: %s asks about the two samples that are compared by their ratings, and "+
-		"this study compares in another way", s.Panel.LastQuestion), "write last question: compared, or leave it out")
+	r.reject(at, Say("last question: %s asks about the two samples that are compared by their ratings, "+
+		"and this study compares in another way", s.Panel.LastQuestion),
+		Say("write last question: compared, or leave it out"))
 	return false
 }
 
@@ -147,11 +148,11 @@ func (r *reader) sameFits(s *Study, at string) {
 	switch {
 	case !r.pairIsRated(s, at):
 	case s.Serving.Design == One:
-		r.reject(at, "last question: same asks about several plates, and each assessor gets one",
-			"write last question: compared or which")
+		r.reject(at, Say("last question: same asks about several plates, and each assessor gets one"),
+			Say("write last question: compared or which"))
 	case len(s.Samples) != 2:
-		r.reject(at, fmt.Sprintf("last question: same asks whether two samples are one dish; here are %d",
-			len(s.Samples)), "write last question: compared")
+		r.reject(at, Say("last question: same asks whether two samples are one dish; here are %d", len(s.Samples)),
+			Say("write last question: compared"))
 	}
 }
 
@@ -163,16 +164,18 @@ func (r *reader) whichFits(s *Study, at string) {
 	second, _ := s.Sample(s.Plan.Compare[1])
 	switch {
 	case first.Name != second.Name:
-		r.reject(at, "last question: which asks what guests were not told, and they read by name which is which",
-			"write last question: same or compared")
+		r.reject(at, Say("last question: which asks what guests were not told, and they read by name which is "+
+			"which"),
+			Say("write last question: same or compared"))
 	case s.Serving.Design == Some:
-		r.reject(at, "last question: which asks about both samples of the comparison, and not everybody gets both",
-			"write last question: compared")
+		r.reject(at, Say("last question: which asks about both samples of the comparison, and not everybody "+
+			"gets both"),
+			Say("write last question: compared"))
 	case s.Serving.Design == All && s.Serving.Replicates > 1:
-		r.reject(at, "last question: which asks for one plate, and each sample is served several times",
-			"write last question: same or compared")
+		r.reject(at, Say("last question: which asks for one plate, and each sample is served several times"),
+			Say("write last question: same or compared"))
 	case s.Serving.Design == All && s.Serving.MaxPerSitting > 0 && s.Serving.MaxPerSitting < len(s.Samples):
-		r.reject(at, "last question: which asks about plates of one sitting, and they come at several",
-			"write last question: same or compared")
+		r.reject(at, Say("last question: which asks about plates of one sitting, and they come at several"),
+			Say("write last question: same or compared"))
 	}
 }

@@ -39,8 +39,8 @@ func (o object) wholeItem(path string, node ast.Node) (int, bool) {
 	if isNumber(node) && wholeNumber.MatchString(typed) && err == nil && n >= 1 && n <= maxAssessors {
 		return n, true
 	}
-	o.reject(path, fmt.Sprintf("a look is %s, not a number of people", shown(node)),
-		fmt.Sprintf("write whole numbers from %d, as in looks: [16, 32]", fewestAtLook))
+	o.reject(path, Say("a look is %s, not a number of people", shown(node)),
+		Say("write whole numbers from %d, as in looks: [16, 32]", fewestAtLook))
 	return 0, false
 }
 
@@ -58,8 +58,9 @@ func (r *reader) looksFit(s *Study) {
 	p := s.Plan
 	if len(p.Looks) == 0 {
 		if p.Spending != "" && r.sound("analysis.spending", "analysis.looks") {
-			r.reject("analysis.spending", "the plan has no looks over which the risk could be spread",
-				"write looks: and the numbers of people after which you look, as in [16, 32], or leave spending out")
+			r.reject("analysis.spending", Say("the plan has no looks over which the risk could be spread"),
+				Say("write looks: and the numbers of people after which you look, as in [16, 32], or "+
+					"leave spending out"))
 		}
 		return
 	}
@@ -68,9 +69,9 @@ func (r *reader) looksFit(s *Study) {
 	}
 	r.looksRise(s)
 	if n := len(p.Looks); r.sound("panel", "panel.sittings") && n >= s.Panel.Sittings {
-		r.reject("analysis.looks", fmt.Sprintf("a look is taken at the end of a sitting before the last, and with %s "+
-			"there is no room for %s", count(s.Panel.Sittings, "sitting"), count(n, "look")),
-			fmt.Sprintf("write sittings: %d under panel, or more, or leave looks out", n+1))
+		r.reject("analysis.looks", Say("a look is taken at the end of a sitting before the last, and with %s there is no "+
+			"room for %s", count(s.Panel.Sittings, "sitting"), count(n, "look")),
+			Say("write sittings: %d under panel, or more, or leave looks out", n+1))
 	}
 }
 
@@ -81,14 +82,14 @@ func (r *reader) looksRise(s *Study) {
 		path := fmt.Sprintf("analysis.looks[%d]", i)
 		switch {
 		case n < fewestAtLook:
-			r.reject(path, fmt.Sprintf("a look at %d people rests on too few", n),
-				fmt.Sprintf("write %d or more", fewestAtLook))
+			r.reject(path, Say("a look at %d people rests on too few", n),
+				Say("write %d or more", fewestAtLook))
 		case n <= last:
-			r.reject(path, fmt.Sprintf("the look at %d people does not come after the one at %d", n, last),
-				"write the numbers from the first look to the last, each larger than the one before")
+			r.reject(path, Say("the look at %d people does not come after the one at %d", n, last),
+				Say("write the numbers from the first look to the last, each larger than the one before"))
 		case r.sound("panel", "panel.assessors", "analysis.stop after") && n >= all:
-			r.reject(path, fmt.Sprintf("at a look at %d people all %d have tasted", n, all),
-				fmt.Sprintf("write numbers below %d: the last look, at the end, is always there", all))
+			r.reject(path, Say("at a look at %d people all %d have tasted", n, all),
+				Say("write numbers below %d: the last look, at the end, is always there", all))
 		}
 		last = n
 	}
@@ -107,20 +108,21 @@ func (r *reader) looksSound() bool {
 // earlyHasATest reports whether the plan's test can be looked at early, as the key asks, and rejects
 // one that cannot. Are is what the key is about, with its verb.
 func (r *reader) earlyHasATest(s *Study, key, are string) bool {
-	p, path, without := s.Plan, "analysis."+key, ", or leave "+key+" out"
+	p, path, without := s.Plan, "analysis."+key, Say(", or leave %s out", key)
 	if !r.sound("analysis.test", "analysis.compare", "analysis.effect of", "analysis.sides", "serving.design") {
 		return false
 	}
 	switch {
 	case !p.ComparesTwo():
-		r.reject(path, are+" of one comparison of two samples", "write compare: [A, B]"+without)
+		r.reject(path, Say("%s of one comparison of two samples", Say(are)), Say("write compare: [A, B]%s", without))
 	case s.Serving.Design != All:
-		r.reject(path, are+" of people who taste both samples, all of them", "write design: all under serving"+without)
+		r.reject(path, Say("%s of people who taste both samples, all of them", Say(are)),
+			Say("write design: all under serving%s", without))
 	case p.Test != PairedT:
-		r.reject(path, fmt.Sprintf("%s of a %s, and the plan has %s", are, method.PairedT.Title(), p.Test),
-			"write test: paired-t"+without)
+		r.reject(path, Say("%s of a %s, and the plan has %s", Say(are), Say(method.PairedT.Title()), p.Test),
+			Say("write test: paired-t%s", without))
 	case p.Sides != TwoSided:
-		r.reject(path, are+" two-sided", "write sides: two"+without)
+		r.reject(path, Say("%s two-sided", Say(are)), Say("write sides: two%s", without))
 	default:
 		return true
 	}

@@ -61,7 +61,8 @@ func TestLooksThatCannotBe(t *testing.T) {
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			_, problems := lookedAt(t, tc.looks)
-			if len(problems) != 1 || !strings.Contains(problems[0].What, tc.what) || problems[0].Instead == "" {
+			if len(problems) != 1 || !strings.Contains(problems[0].What.String(),
+				tc.what) || problems[0].Instead.String() == "" {
 				t.Errorf("problems: %v", problems)
 			}
 		})
@@ -97,7 +98,7 @@ func TestLooksNeedAPairedTTest(t *testing.T) {
 			}
 			_, problems := Parse("s.yaml", []byte(strings.Replace(text, tc.from, tc.to, 1)))
 			if !slices.ContainsFunc(problems, func(p Problem) bool {
-				return strings.Contains(p.What, tc.what) && p.Instead != ""
+				return strings.Contains(p.What.String(), tc.what) && p.Instead.String() != ""
 			}) {
 				t.Errorf("problems: %v", problems)
 			}

@@ -18,7 +18,7 @@ func TestLotteryOfAPlan(t *testing.T) {
 		t.Errorf("groups: %v", problems)
 	}
 	_, problems = fourWith(t, "  compare: all\n  attribute: liking\n  test: lottery\n")
-	if len(problems) != 1 || !strings.Contains(problems[0].What, "lottery compares two samples") {
+	if len(problems) != 1 || !strings.Contains(problems[0].What.String(), "lottery compares two samples") {
 		t.Errorf("all samples: %v", problems)
 	}
 }
@@ -36,8 +36,8 @@ func TestLotteryThatCannotPartTheTwo(t *testing.T) {
 		file := strings.Replace(before, "blind first: true", "blind first: "+tc.first, 1) + "\n  compare: [" + tc.pair +
 			"]\n  attribute: liking\n  test: lottery\n" + after
 		_, problems := Parse("s.yaml", []byte(file))
-		if len(problems) != tc.want || tc.want > 0 && (problems[0].Instead == "" ||
-			!strings.Contains(problems[0].What, "always comes before")) {
+		if len(problems) != tc.want || tc.want > 0 && (problems[0].Instead.String() == "" ||
+			!strings.Contains(problems[0].What.String(), "always comes before")) {
 			t.Errorf("blind first %s, %s: %v", tc.first, tc.pair, problems)
 		}
 	}

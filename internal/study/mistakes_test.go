@@ -182,7 +182,8 @@ func TestMistakesAreBounded(t *testing.T) {
 	if len(problems) != maxProblems+1 {
 		t.Errorf("%d problems, want %d", len(problems), maxProblems+1)
 	}
-	if first := problems[0]; first.What != "more than 1000 mistakes" && problems[1].What != "more than 1000 mistakes" {
+	if first := problems[0]; first.What.String() != "more than 1000 mistakes" && problems[1].What.String() != "more "+
+		"than 1000 mistakes" {
 		t.Errorf("the report does not begin by saying that it is cut: %v", problems[:2])
 	}
 }
@@ -194,13 +195,13 @@ func TestMistakesSayWhatToWrite(t *testing.T) {
 	for _, m := range cases {
 		_, problems := Parse("f.yaml", []byte(m.source(t)))
 		for _, p := range problems {
-			if p.What == "" || !say.MatchString(p.Instead) {
-				t.Errorf("%s: %q; %q: the second part does not say what to write", m.head, p.What, p.Instead)
+			if p.What.String() == "" || !say.MatchString(p.Instead.String()) {
+				t.Errorf("%s: %q; %q: the second part does not say what to write", m.head, p.What.String(), p.Instead.String())
 			}
 			if p.File != "f.yaml" || p.Line < 1 || p.Column < 1 {
 				t.Errorf("%s: %v has no place", m.head, p)
 			}
-			if strings.HasSuffix(p.Instead, ".") || strings.HasSuffix(p.What, ".") {
+			if strings.HasSuffix(p.Instead.String(), ".") || strings.HasSuffix(p.What.String(), ".") {
 				t.Errorf("%s: %v ends in a full stop", m.head, p)
 			}
 		}

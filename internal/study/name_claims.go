@@ -1,7 +1,6 @@
 package study
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 )
@@ -42,13 +41,13 @@ func (n namePlaced) freeFrom(d Dish, words string, of []Allergen) Remark {
 	case len(held) > 0:
 		return n.broken(d, words, strings.Join(held, " and "))
 	case of[0] == ofSugar:
-		return Remark{RemarkSugar, fmt.Sprintf("%s is a nutrition claim with a limit in law (in the European Union "+
+		return Remark{RemarkSugar, Say("%s is a nutrition claim with a limit in law (in the European Union "+
 			"0.5 g of sugars in 100 g). Have dish %s analysed, or write the name without it.%s", quoted(words), d.ID,
-			lawOnNames), n.path}
+			Say(lawOnNames)), n.path}
 	}
-	return Remark{RemarkFreeFrom, fmt.Sprintf("%s promises more than that the recipe of dish %s lists none: no "+
+	return Remark{RemarkFreeFrom, Say("%s promises more than that the recipe of dish %s lists none: no "+
 		"traces from kitchen, fryer or supplier either. Ask whoever answers for allergens, or write the name "+
-		"without it.%s", quoted(words), d.ID, lawOnNames), n.path}
+		"without it.%s", quoted(words), d.ID, Say(lawOnNames)), n.path}
 }
 
 // diets judges vegan and vegetarian.
@@ -88,8 +87,8 @@ func animalIn(d Dish, against []Allergen, lists ...[]phrase) string {
 }
 
 func (n namePlaced) broken(d Dish, words, held string) Remark {
-	return Remark{RemarkClaim, fmt.Sprintf("the name says %s and dish %s holds %s: somebody may rely on it. Write "+
-		"the name without the claim, or change the dish.%s", quoted(words), d.ID, held, lawOnNames), n.path}
+	return Remark{RemarkClaim, Say("the name says %s and dish %s holds %s: somebody may rely on it. Write "+
+		"the name without the claim, or change the dish.%s", quoted(words), d.ID, held, Say(lawOnNames)), n.path}
 }
 
 // contents finds allergens that a name says and the dish's list lacks, or that
@@ -98,10 +97,10 @@ func (n namePlaced) contents(d Dish) []Remark {
 	var all []Remark
 	for _, h := range n.read.instead {
 		if slices.Contains(d.Allergens, h.of) {
-			all = append(all, Remark{RemarkHidden, fmt.Sprintf("the name says %s, which a guest takes for a dish "+
+			all = append(all, Remark{RemarkHidden, Say("the name says %s, which a guest takes for a dish "+
 				"without %s, and dish %s holds %s. Write a name that does not suggest it, or say both in the name; "+
 				"assessors see the list before they agree in any case.%s",
-				quoted(h.words), h.of, d.ID, h.of.Text(), lawOnNames), n.path})
+				quoted(h.words), h.of, d.ID, h.of.Text(), Say(lawOnNames)), n.path})
 		}
 	}
 	var told []Allergen
@@ -111,13 +110,13 @@ func (n namePlaced) contents(d Dish) []Remark {
 		}
 		switch {
 		case x.of == ofAlcohol && !d.Alcohol:
-			all = append(all, Remark{RemarkAlcohol, fmt.Sprintf("the name says %s, and dish %s is not marked as one "+
+			all = append(all, Remark{RemarkAlcohol, Say("the name says %s, and dish %s is not marked as one "+
 				"with alcohol. Write alcohol: true if any is in it, cooked or not; if none is, write a name that "+
-				"does not promise it.%s", quoted(x.words), d.ID, lawOnNames), n.path})
+				"does not promise it.%s", quoted(x.words), d.ID, Say(lawOnNames)), n.path})
 		case x.of != ofAlcohol && !slices.Contains(d.Allergens, x.of):
-			all = append(all, Remark{RemarkUnlisted, fmt.Sprintf("the name says %s, and the allergens of dish %s do "+
+			all = append(all, Remark{RemarkUnlisted, Say("the name says %s, and the allergens of dish %s do "+
 				"not list %s. Add it to the list if it is in the dish; if it is not, write a name that does not "+
-				"promise it.%s", quoted(x.words), d.ID, x.of, lawOnNames), n.path})
+				"promise it.%s", quoted(x.words), d.ID, x.of, Say(lawOnNames)), n.path})
 		default:
 			continue
 		}

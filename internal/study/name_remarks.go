@@ -12,7 +12,7 @@ import (
 // Remark is something to look at in a study that is sound. Code is stable.
 type Remark struct {
 	Code string
-	Text string // what there is, and what to do
+	Text Said   // what there is, and what to do
 	Path string // of the value it is about, as in [Problem]
 }
 
@@ -112,9 +112,9 @@ func unlikeNames(names []namePlaced) []Remark {
 		}
 		for _, n := range names {
 			if words, ok := kind.says(n); ok {
-				all = append(all, Remark{kind.code, fmt.Sprintf("%s says %s (%s), %s does not: the difference may "+
+				all = append(all, Remark{kind.code, Say("%s says %s (%s), %s does not: the difference may "+
 					"come from that alone. Write it into every name or into none, or name it in the hypothesis.",
-					quoted(n.text), kind.what, words, quoted(names[without].text)), n.path})
+					quoted(n.text), Say(kind.what), words, quoted(names[without].text)), n.path})
 			}
 		}
 	}
@@ -126,7 +126,7 @@ func longerNames(names []namePlaced) []Remark {
 	var all []Remark
 	for _, n := range names {
 		if l, s := n.letters(), shortest.letters(); s > 0 && l > longerNameByTimes*s {
-			all = append(all, Remark{RemarkLength, fmt.Sprintf("%s has %s in %s, %s has %s in %s: a name more than "+
+			all = append(all, Remark{RemarkLength, Say("%s has %s in %s, %s has %s in %s: a name more than "+
 				"twice as long says more by its length alone. Write names of about one length, or name it in the "+
 				"hypothesis.",
 				quoted(n.text), count(l, "letter"), count(len(n.read.words), "word"), quoted(shortest.text),
@@ -164,15 +164,15 @@ func (n namePlaced) number() (string, bool) {
 func (n namePlaced) guarded() []Remark {
 	var all []Remark
 	if words, ok := n.read.has(saysProtected); ok {
-		all = append(all, Remark{RemarkProtected, fmt.Sprintf("%s may be a protected name, as a list from memory has "+
+		all = append(all, Remark{RemarkProtected, Say("%s may be a protected name, as a list from memory has "+
 			"it. Look it up in the registers of the European Union and the United Kingdom; unless the dish holds the "+
 			"registered product, write another name.%s",
-			quoted(words), lawOnNames), n.path})
+			quoted(words), Say(lawOnNames)), n.path})
 	}
 	if words, ok := n.read.has(saysCertified); ok {
 		all = append(all, Remark{RemarkCertified,
-			fmt.Sprintf("%s is a claim for certified food. Write it only if kitchen and ingredients hold the "+
-				"certificate.%s", quoted(words), lawOnNames), n.path})
+			Say("%s is a claim for certified food. Write it only if kitchen and ingredients hold the "+
+				"certificate.%s", quoted(words), Say(lawOnNames)), n.path})
 	}
 	return all
 }

@@ -53,7 +53,7 @@ func TestNamesThatDifferInMoreThanTheirWords(t *testing.T) {
 			if !slices.Equal(codesOf(got), tc.want) {
 				t.Fatalf("remarks %+v, want %q", got, tc.want)
 			}
-			if len(got) > 0 && (got[0].Path != "names[1].text" || !strings.Contains(got[0].Text, tc.says)) {
+			if len(got) > 0 && (got[0].Path != "names[1].text" || !strings.Contains(got[0].Text.String(), tc.says)) {
 				t.Errorf("remark %+v, want it of names[1].text and %q", got[0], tc.says)
 			}
 		})
@@ -179,7 +179,7 @@ func TestNamesAgainstTheDish(t *testing.T) {
 func joined(remarks []Remark) string {
 	var all []string
 	for _, r := range remarks {
-		all = append(all, r.Text)
+		all = append(all, r.Text.String())
 	}
 	return strings.Join(all, "\n")
 }
@@ -221,12 +221,12 @@ func TestRemarksSayWhatToDo(t *testing.T) {
 	codes := map[string]bool{}
 	for _, r := range NameRemarks(s) {
 		codes[r.Code] = true
-		if !strings.Contains(r.Text, "rite ") && !strings.Contains(r.Text, "Add ") {
-			t.Errorf("%s does not say what to do: %s", r.Code, r.Text)
+		if !strings.Contains(r.Text.String(), "rite ") && !strings.Contains(r.Text.String(), "Add ") {
+			t.Errorf("%s does not say what to do: %s", r.Code, r.Text.String())
 		}
 		differs := slices.Contains([]string{RemarkLength, RemarkPrice, RemarkOrigin, RemarkNumber}, r.Code)
-		if differs == strings.HasSuffix(r.Text, lawOnNames) {
-			t.Errorf("%s: %s", r.Code, r.Text)
+		if differs == strings.HasSuffix(r.Text.String(), lawOnNames) {
+			t.Errorf("%s: %s", r.Code, r.Text.String())
 		}
 	}
 	if len(codes) != 12 {
@@ -246,7 +246,7 @@ func TestRemarksOnAnyNames(t *testing.T) {
 		}
 		s := called(rapid.SampledFrom(Spoken).Draw(t, "language"), Dish{Allergens: []Allergen{"milk"}}, names...)
 		for _, r := range NameRemarks(s) {
-			if !strings.HasPrefix(r.Path, "names[") || r.Code == "" || r.Text == "" {
+			if !strings.HasPrefix(r.Path, "names[") || r.Code == "" || r.Text.String() == "" {
 				t.Fatalf("remark %+v", r)
 			}
 		}

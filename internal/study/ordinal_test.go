@@ -16,8 +16,8 @@ func TestOrdinalFitsScalesOfFewLabels(t *testing.T) {
 			"paired-t", "attribute: "+tc.attribute+"\n  test: ordinal", 1)
 		file = strings.Replace(file, "smallest effect: 5", "smallest effect: 1", 1)
 		s, problems := Parse("s.yaml", []byte(file))
-		if len(problems) != tc.want || tc.want > 0 && (problems[0].Instead == "" ||
-			!strings.Contains(problems[0].What, "7 labels at most")) {
+		if len(problems) != tc.want || tc.want > 0 && (problems[0].Instead.String() == "" ||
+			!strings.Contains(problems[0].What.String(), "7 labels at most")) {
 			t.Errorf("%s: %v", tc.attribute, problems)
 		}
 		if tc.want == 0 && s.Plan.Test != Ordinal {

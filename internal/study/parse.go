@@ -1,7 +1,6 @@
 package study
 
 import (
-	"fmt"
 	"strconv"
 
 	"github.com/goccy/go-yaml/ast"
@@ -37,7 +36,7 @@ func Read(file string, src []byte) (*Study, []Problem) {
 
 // Mistake is one that only somebody above this package can see, at the place in the file
 // where the value at a path stands.
-func Mistake(file string, src []byte, path, what, instead string) Problem {
+func Mistake(file string, src []byte, path string, what, instead Said) Problem {
 	r := &reader{file: file, places: map[string]place{}, bad: map[string]bool{}}
 	if root, ok := r.document(src); ok && r.version(root) {
 		r.study(root)
@@ -72,26 +71,26 @@ const (
 )
 
 var studyKeys = []key{
-	{"cloche", true, "cloche: 1 as the first line"},
-	{"title", true, "title: and what is asked, in a line"},
-	{"question", true, "question: names, or another kind of test"},
-	{"hypothesis", false, ""},
-	{"invented", false, ""},
-	{"languages", false, ""},
-	{"amounts in", false, ""},
-	{"dishes", true, "dishes: and a list of what is cooked"},
-	{"names", false, ""},
-	{"samples", true, "samples: and a list of dishes under their names"},
-	{"attributes", false, ""},
-	{"panel", true, "panel: with assessors: 40"},
-	{"serving", false, ""},
-	{"texts", true, "texts: with consent: and instructions:"},
-	{"analysis", false, ""},
-	{"translations", false, ""},
+	required("cloche", "cloche: 1 as the first line"),
+	required("title", "title: and what is asked, in a line"),
+	required("question", "question: names, or another kind of test"),
+	optional("hypothesis"),
+	optional("invented"),
+	optional("languages"),
+	optional("amounts in"),
+	required("dishes", "dishes: and a list of what is cooked"),
+	optional("names"),
+	required("samples", "samples: and a list of dishes under their names"),
+	optional("attributes"),
+	required("panel", "panel: with assessors: 40"),
+	optional("serving"),
+	required("texts", "texts: with consent: and instructions:"),
+	optional("analysis"),
+	optional("translations"),
 }
 
 func (r *reader) study(root ast.Node) *Study {
-	o, _ := r.object("", "the study", root, studyKeys)
+	o, _ := r.object("", Say("the study"), root, studyKeys)
 	s := &Study{
 		Title:      o.text("title", maxLine),
 		Question:   word(o, "question", "", Questions()),
@@ -118,8 +117,8 @@ func (r *reader) study(root ast.Node) *Study {
 func (r *reader) version(root ast.Node) bool {
 	pairs, ok := pairsOf(root)
 	if !ok {
-		r.problem("", placeOfNode(root), "the file is "+kindOf(root)+", not a study",
-			"write \"key: value\" lines, beginning with \"cloche: 1\"")
+		r.problem("", placeOfNode(root), Say("the file is %s, not a study", kindOf(root)),
+			Say("write \"key: value\" lines, beginning with \"cloche: 1\""))
 		return false
 	}
 	for i, pair := range pairs {
@@ -127,8 +126,8 @@ func (r *reader) version(root ast.Node) bool {
 			continue
 		}
 		if i > 0 {
-			r.problem("cloche", placeOfNode(pair.Key), "the version is not the first key",
-				"write \"cloche: 1\" above all other keys")
+			r.problem("cloche", placeOfNode(pair.Key), Say("the version is not the first key"),
+				Say("write \"cloche: 1\" above all other keys"))
 		}
 		return r.versionIs(pair)
 	}
@@ -136,13 +135,13 @@ func (r *reader) version(root ast.Node) bool {
 }
 
 func (r *reader) versionIs(pair *ast.MappingValueNode) bool {
-	instead := fmt.Sprintf("write \"cloche: %d\"", FormatVersion)
+	instead := Say("write \"cloche: %d\"", FormatVersion)
 	typed, ok := scalarOf(pair.Value)
 	switch {
 	case pair.Value.Type() == ast.NullType:
-		r.problem("cloche", placeOfNode(pair.Key), "\"cloche\" has no value", instead)
+		r.problem("cloche", placeOfNode(pair.Key), Say("\"cloche\" has no value"), instead)
 	case !ok || typed != strconv.Itoa(FormatVersion):
-		r.problem("cloche", placeOfNode(pair.Value), "this version of the format is not known: "+shown(pair.Value),
+		r.problem("cloche", placeOfNode(pair.Value), Say("this version of the format is not known: %s", shown(pair.Value)),
 			instead)
 	default:
 		return true
@@ -151,14 +150,14 @@ func (r *reader) versionIs(pair *ast.MappingValueNode) bool {
 }
 
 var panelKeys = []key{
-	{"assessors", true, "assessors: 40"},
-	{"sittings", false, ""},
-	{"seats", false, ""},
-	{"minimum age", false, ""},
-	{"withdrawal days", false, ""},
-	{"tell result", false, ""},
-	{"last question", false, ""},
-	{"screening", false, ""},
+	required("assessors", "assessors: 40"),
+	optional("sittings"),
+	optional("seats"),
+	optional("minimum age"),
+	optional("withdrawal days"),
+	optional("tell result"),
+	optional("last question"),
+	optional("screening"),
 }
 
 // Bounds of a minimum age in years. Nobody serves alcohol to guests younger than
@@ -186,7 +185,7 @@ func (o object) panel(lang string) Panel {
 	if !ok {
 		return emptyPanel
 	}
-	p, ok := o.object("panel", "the panel", node, panelKeys)
+	p, ok := o.object("panel", Say("the panel"), node, panelKeys)
 	if !ok {
 		return emptyPanel
 	}
@@ -205,15 +204,15 @@ func (o object) panel(lang string) Panel {
 }
 
 var textKeys = []key{
-	{"welcome", false, ""},
-	{"consent", true, "consent: and what assessors agree to (what they taste, allergens, their right to stop, what " +
-		"is kept)"},
-	{"instructions", true, "instructions: and how to taste"},
-	{"thanks", false, ""},
-	{"debrief", false, ""},
-	{"comment", false, ""},
-	{"first compared", false, ""},
-	{"second compared", false, ""},
+	optional("welcome"),
+	required("consent", "consent: and what assessors agree to (what they taste, allergens, their right to stop, what "+
+		"is kept)"),
+	required("instructions", "instructions: and how to taste"),
+	optional("thanks"),
+	optional("debrief"),
+	optional("comment"),
+	optional("first compared"),
+	optional("second compared"),
 }
 
 func (o object) texts() Texts {
@@ -221,7 +220,7 @@ func (o object) texts() Texts {
 	if !ok {
 		return Texts{}
 	}
-	t, ok := o.object("texts", "the section texts", node, textKeys)
+	t, ok := o.object("texts", Say("the section texts"), node, textKeys)
 	if !ok {
 		return Texts{}
 	}

@@ -48,8 +48,8 @@ func (o object) factorLevels(s *Study, f Factor) (pair [2]string) {
 		i++
 	})
 	if i > 0 && pair[0] != "" && pair[0] == pair[1] {
-		o.reject(o.sub("compare")+"[1]", fmt.Sprintf("%s is compared with itself", quoted(pair[0])),
-			"write two that differ")
+		o.reject(o.sub("compare")+"[1]", Say("%s is compared with itself", quoted(pair[0])),
+			Say("write two that differ"))
 	}
 	return pair
 }
@@ -63,19 +63,20 @@ func (r *reader) effectFits(s *Study) {
 	c, ok := s.Crossed()
 	switch {
 	case !ok:
-		r.reject("analysis.effect of", "the samples are no table of dishes and names: not every dish is served once "+
-			"under every name", "write a sample of each dish under each name (or blind), or leave the line out and "+
-			"write compare: [A, B]")
+		r.reject("analysis.effect of",
+			Say("the samples are no table of dishes and names: not every dish is served once under "+
+				"every name"), Say("write a sample of each dish under each name (or blind), or leave the line out and "+
+				"write compare: [A, B]"))
 		return
 	case r.sound("serving.design") && s.Serving.Design == One:
-		r.reject("analysis.effect of", "each assessor gets one sample, so that nobody can compare names over dishes",
-			"leave the line out and write compare: [A, B]")
+		r.reject("analysis.effect of", Say("each assessor gets one sample, so that nobody can compare names over dishes"),
+			Say("leave the line out and write compare: [A, B]"))
 		return
 	}
 	r.levelsFit(p, c)
 	if p.Sides != TwoSided && !c.IsContrast(p) && r.sound("analysis.sides", "analysis.compare") {
-		r.reject("analysis.sides", "more than two compared together have no first one that could be greater",
-			"write sides: two")
+		r.reject("analysis.sides", Say("more than two compared together have no first one that could be greater"),
+			Say("write sides: two"))
 	}
 	may := []Test{RMAnova, MixedF}
 	switch {
@@ -89,8 +90,8 @@ func (r *reader) effectFits(s *Study) {
 		for i, t := range may {
 			words[i] = string(t)
 		}
-		r.reject("analysis.test", fmt.Sprintf("%s does not test this effect of the %s", p.Test, p.EffectOf),
-			"write test: "+strings.Join(words, " or "))
+		r.reject("analysis.test", Say("%s does not test this effect of the %s", p.Test, p.EffectOf),
+			Say("write test: %s", strings.Join(words, " or ")))
 	}
 }
 
@@ -99,19 +100,19 @@ func (r *reader) levelsFit(p AnalysisPlan, c Crossed) {
 	two := p.Levels != [2]string{}
 	switch {
 	case p.EffectOf == NameByDish && two:
-		r.reject("analysis.compare", "whether the name depends on the dish is asked of all names and dishes",
-			"write compare: all")
+		r.reject("analysis.compare", Say("whether the name depends on the dish is asked of all names and dishes"),
+			Say("write compare: all"))
 	case p.EffectOf == NameByDish:
 	case !two && len(c.Levels(p.EffectOf)) == 2:
 		all := c.Levels(p.EffectOf)
-		r.reject("analysis.compare", fmt.Sprintf("there are two of the %s, and which is the first is not said",
-			map[Factor]string{NameFactor: "names", DishFactor: "dishes"}[p.EffectOf]),
-			fmt.Sprintf("write compare: [%s, %s], the first minus the second", all[0], all[1]))
+		r.reject("analysis.compare", Say("there are two of the %s, and which is the first is not said",
+			Say(map[Factor]string{NameFactor: "names", DishFactor: "dishes"}[p.EffectOf])),
+			Say("write compare: [%s, %s], the first minus the second", all[0], all[1]))
 	case two:
 		for i, level := range p.Levels {
 			if level != "" && !slices.Contains(c.Levels(p.EffectOf), level) {
-				r.reject(fmt.Sprintf("analysis.compare[%d]", i), fmt.Sprintf("no sample is of %s", quoted(level)),
-					"write one of "+strings.Join(c.Levels(p.EffectOf), ", "))
+				r.reject(fmt.Sprintf("analysis.compare[%d]", i), Say("no sample is of %s", quoted(level)),
+					Say("write one of %s", strings.Join(c.Levels(p.EffectOf), ", ")))
 			}
 		}
 	}

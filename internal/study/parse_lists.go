@@ -9,21 +9,21 @@ import (
 )
 
 var dishKeys = []key{
-	{"id", true, "id: and a short word"},
-	{"title", true, "title: and what the kitchen calls it"},
-	{"amount", false, ""},
-	{"portion", true, "portion: and how much is served, as in 60 g"},
-	{"serve at", true, "serve at: and the serving temperature, as in 55 °C"},
-	{"allergens", true, "allergens: and a list such as [milk, eggs], or [] when it holds none of the 14"},
-	{"also contains", false, ""},
-	{"alcohol", false, ""},
+	required("id", "id: and a short word"),
+	required("title", "title: and what the kitchen calls it"),
+	optional("amount"),
+	required("portion", "portion: and how much is served, as in 60 g"),
+	required("serve at", "serve at: and the serving temperature, as in 55 °C"),
+	required("allergens", "allergens: and a list such as [milk, eggs], or [] when it holds none of the 14"),
+	optional("also contains"),
+	optional("alcohol"),
 }
 
 func (o object) dishes() []Dish {
 	var dishes []Dish
 	ids := o.identifiers("dishes")
 	o.list("dishes", 1, maxDishes, func(path string, node ast.Node) {
-		d, ok := o.object(path, "a dish", node, dishKeys)
+		d, ok := o.object(path, Say("a dish"), node, dishKeys)
 		if !ok {
 			ids.incomplete()
 			dishes = append(dishes, Dish{})
@@ -71,26 +71,26 @@ func (o object) allergens() []Allergen {
 		a := Allergen(typed)
 		switch {
 		case !ok:
-			o.reject(path, "an allergen is written as "+kindOf(node), "write one word, such as milk")
+			o.reject(path, Say("an allergen is written as %s", kindOf(node)), Say("write one word, such as milk"))
 			return
 		case !slices.Contains(known, a):
-			o.reject(path, quoted(typed)+" is not one of the 14 allergens", mendAllergen(typed, known))
+			o.reject(path, Say("%s is not one of the 14 allergens", quoted(typed)), mendAllergen(typed, known))
 		case slices.Contains(given, a):
-			o.reject(path, fmt.Sprintf("allergen %q is listed twice", a), "write it once")
+			o.reject(path, Say("allergen %q is listed twice", a), Say("write it once"))
 		}
 		given = append(given, a)
 	})
 	return inAnnexOrder(given)
 }
 
-func mendAllergen(typed string, known []Allergen) string {
+func mendAllergen(typed string, known []Allergen) Said {
 	if a, ok := meantAllergen[fold(typed)]; ok {
-		return fmt.Sprintf("write %q, and %q under \"also contains\"", a, typed)
+		return Say("write %q, and %q under \"also contains\"", a, typed)
 	}
 	if _, ok := nearest(typed, known); ok {
 		return write(typed, known)
 	}
-	return write(typed, known) + "; or list it under \"also contains\""
+	return Say("%s; or list it under \"also contains\"", write(typed, known))
 }
 
 func inAnnexOrder(given []Allergen) []Allergen {
@@ -104,8 +104,8 @@ func inAnnexOrder(given []Allergen) []Allergen {
 }
 
 var nameKeys = []key{
-	{"id", true, "id: and a short word"},
-	{"text", true, "text: and the name as the assessor reads it"},
+	required("id", "id: and a short word"),
+	required("text", "text: and the name as the assessor reads it"),
 }
 
 func (o object) names() []Name {
@@ -113,7 +113,7 @@ func (o object) names() []Name {
 	ids := o.identifiers("names")
 	seen := map[string]string{}
 	o.list("names", 1, maxNames, func(path string, node ast.Node) {
-		n, ok := o.object(path, "a name", node, nameKeys)
+		n, ok := o.object(path, Say("a name"), node, nameKeys)
 		if !ok {
 			ids.incomplete()
 			names = append(names, Name{})
@@ -121,8 +121,8 @@ func (o object) names() []Name {
 		}
 		name := Name{ID: NameID(n.id("id")), Text: n.text("text", maxLine)}
 		if first, ok := seen[fold(name.Text)]; ok && name.Text != "" {
-			o.reject(path+".text", fmt.Sprintf("the name %s is read like %s", quoted(name.Text), quoted(first)),
-				"write names that differ in more than case and spaces, or keep one")
+			o.reject(path+".text", Say("the name %s is read like %s", quoted(name.Text), quoted(first)),
+				Say("write names that differ in more than case and spaces, or keep one"))
 		}
 		seen[fold(name.Text)] = name.Text
 		ids.take(path, string(name.ID))
@@ -132,10 +132,10 @@ func (o object) names() []Name {
 }
 
 var sampleKeys = []key{
-	{"id", true, "id: and a short word, as in A"},
-	{"dish", true, "dish: and the id of a dish"},
-	{"name", false, ""},
-	{"blind", false, ""},
+	required("id", "id: and a short word, as in A"),
+	required("dish", "dish: and the id of a dish"),
+	optional("name"),
+	optional("blind"),
 }
 
 func (o object) samples(s *Study) []Sample {
@@ -146,7 +146,7 @@ func (o object) samples(s *Study) []Sample {
 		fewest = 1
 	}
 	o.list("samples", fewest, maxSamples, func(path string, node ast.Node) {
-		x, ok := o.object(path, "a sample", node, sampleKeys)
+		x, ok := o.object(path, Say("a sample"), node, sampleKeys)
 		if !ok {
 			ids.incomplete()
 			samples = append(samples, Sample{})
@@ -172,26 +172,26 @@ func (o object) namedOrBlind(names []Name) {
 	}
 	switch {
 	case named && blind:
-		o.reject(o.sub("blind"), "a sample is both named and blind", "write one of the two")
+		o.reject(o.sub("blind"), Say("a sample is both named and blind"), Say("write one of the two"))
 	case !named && !blind && len(names) == 0:
-		o.reject(o.sub("name"), "a sample has neither \"name\" nor \"blind\"", "write blind: true")
+		o.reject(o.sub("name"), Say("a sample has neither \"name\" nor \"blind\""), Say("write blind: true"))
 	case !named && !blind:
-		o.reject(o.sub("name"), "a sample has neither \"name\" nor \"blind\"",
-			"write name: and the id of a name, or blind: true")
+		o.reject(o.sub("name"), Say("a sample has neither \"name\" nor \"blind\""),
+			Say("write name: and the id of a name, or blind: true"))
 	}
 }
 
 var attributeKeys = []key{
-	{"id", true, "id: and a short word, as in saltiness"},
-	{"ask", true, "ask: and the question as the assessor reads it"},
-	{"scale", false, ""},
+	required("id", "id: and a short word, as in saltiness"),
+	required("ask", "ask: and the question as the assessor reads it"),
+	optional("scale"),
 }
 
 func (o object) attributes(s *Study) []Attribute {
 	var attributes []Attribute
 	ids := o.identifiers("attributes")
 	o.list("attributes", 1, maxAttributes, func(path string, node ast.Node) {
-		a, ok := o.object(path, "an attribute", node, attributeKeys)
+		a, ok := o.object(path, Say("an attribute"), node, attributeKeys)
 		if !ok {
 			ids.incomplete()
 			attributes = append(attributes, Attribute{})
@@ -218,18 +218,18 @@ func refer[T ~string](o object, name, list string, known []T) T {
 func resolve[T ~string](r *reader, path, called string, node ast.Node, list string, known []T) T {
 	typed, isScalar := scalarOf(node)
 	if !isScalar {
-		r.reject(path, fmt.Sprintf("%s is written as %s", called, kindOf(node)), "write one id")
+		r.reject(path, Say("%s is written as %s", called, kindOf(node)), Say("write one id"))
 		return ""
 	}
 	if !r.sound(list) || slices.Contains(known, T(typed)) {
 		return T(typed)
 	}
 	if len(known) == 0 {
-		r.reject(path, fmt.Sprintf("%s is none of the %s", quoted(typed), list),
-			fmt.Sprintf("write a list %q with it", list))
+		r.reject(path, Say("%s is none of the %s", quoted(typed), list),
+			Say("write a list %q with it", list))
 		return ""
 	}
-	r.reject(path, fmt.Sprintf("%s is none of the %s", quoted(typed), list), write(typed, known))
+	r.reject(path, Say("%s is none of the %s", quoted(typed), list), write(typed, known))
 	return ""
 }
 
@@ -294,10 +294,10 @@ func (ids identifiers) take(path, id string) {
 	}
 	switch {
 	case taken && first == id:
-		ids.reject(path+".id", fmt.Sprintf("two of the %s have the id %s",
-			ids.list[strings.LastIndex(ids.list, ".")+1:], quoted(id)), "write another")
+		ids.reject(path+".id",
+			Say("two of the %s have the id %s", ids.list[strings.LastIndex(ids.list, ".")+1:], quoted(id)), Say("write another"))
 	case taken:
-		ids.reject(path+".id", fmt.Sprintf("the ids %s and %s differ only in case", quoted(first), quoted(id)),
-			"write another")
+		ids.reject(path+".id", Say("the ids %s and %s differ only in case", quoted(first), quoted(id)),
+			Say("write another"))
 	}
 }

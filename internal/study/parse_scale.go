@@ -1,19 +1,18 @@
 package study
 
 import (
-	"fmt"
 	"math"
 
 	"github.com/goccy/go-yaml/ast"
 )
 
 var scaleKeys = []key{
-	{"line", false, "line: [not at all salty, extremely salty]"},
-	{"from", false, ""},
-	{"to", false, ""},
-	{"categories", false, "categories: [thin, right, thick]"},
-	{aboutRightKey, false, "about right: [not salty enough, about right, too salty]"},
-	{wordsKey, false, "words: [smooth, grainy, salty]"},
+	{"line", false, Say("line: [not at all salty, extremely salty]")},
+	optional("from"),
+	optional("to"),
+	{"categories", false, Say("categories: [thin, right, thick]")},
+	{aboutRightKey, false, Say("about right: [not salty enough, about right, too salty]")},
+	{wordsKey, false, Say("words: [smooth, grainy, salty]")},
 }
 
 // Bounds of a category scale: one category asks nothing, and beyond 15 nobody
@@ -31,7 +30,7 @@ func (o object) scale(s *Study) Scale {
 	path := o.sub("scale")
 	switch {
 	case !ok && o.sound(path) && s.Question.Kind().Attributes == SomeRated:
-		o.reject(path, "an attribute has no \"scale\"", s.Question.howToScale())
+		o.reject(path, Say("an attribute has no \"scale\""), s.Question.howToScale())
 		return Scale{}
 	case !ok:
 		return Scale{}
@@ -49,18 +48,18 @@ func (o object) scale(s *Study) Scale {
 // scaleOfWords reads a scale that says its words: a line, categories, about right or a list
 // to tick.
 func (o object) scaleOfWords(path string, node ast.Node, q Question) Scale {
-	b, _ := o.object(path, "a scale", node, scaleKeys)
+	b, _ := o.object(path, Say("a scale"), node, scaleKeys)
 	_, line := b.values["line"]
 	_, categories := b.values["categories"]
 	_, right := b.values[aboutRightKey]
 	_, list := b.values[wordsKey]
 	switch {
 	case line && categories:
-		o.reject(path, "a scale is both a line and categories", "write one of the two")
+		o.reject(path, Say("a scale is both a line and categories"), Say("write one of the two"))
 	case right && (line || categories):
-		o.reject(path, "a scale is about right and something else", "write one of the two")
+		o.reject(path, Say("a scale is about right and something else"), Say("write one of the two"))
 	case list && (line || categories || right):
-		o.reject(path, "a scale is both a list of words and something else", "write one of the two")
+		o.reject(path, Say("a scale is both a list of words and something else"), Say("write one of the two"))
 	case list:
 		return b.wordList(path, q)
 	case line:
@@ -70,7 +69,7 @@ func (o object) scaleOfWords(path string, node ast.Node, q Question) Scale {
 	case right:
 		return b.aboutRight()
 	case !b.meant["line"] && !b.meant["categories"] && !b.meant[aboutRightKey] && !b.meant[wordsKey]:
-		o.reject(path, "a scale is neither a line nor categories", q.howToScale())
+		o.reject(path, Say("a scale is neither a line nor categories"), q.howToScale())
 	}
 	return Scale{}
 }
@@ -79,13 +78,13 @@ func (o object) line() Scale {
 	s := Scale{Kind: Line}
 	s.Low, s.High = o.endWords()
 	const most = 1e6
-	allowed := "a number from -1000000 to 1000000"
+	allowed := Say("a number from -1000000 to 1000000")
 	inRange := func(v float64) bool { return math.Abs(v) <= most }
 	s.From = o.number("from", lineFrom, allowed, inRange)
 	s.To = o.number("to", lineTo, allowed, inRange)
 	if s.From >= s.To && o.sound(o.sub("from"), o.sub("to")) {
-		o.reject(o.sub("to"), fmt.Sprintf("the line runs from %s to %s", shortest(s.From), shortest(s.To)),
-			"write a \"to\" above its \"from\"")
+		o.reject(o.sub("to"), Say("the line runs from %s to %s", shortest(s.From), shortest(s.To)),
+			Say("write a \"to\" above its \"from\""))
 	}
 	return s
 }
@@ -100,8 +99,8 @@ func (o object) endWords() (low, high string) {
 		return "", ""
 	}
 	if words[0] != "" && fold(words[0]) == fold(words[1]) {
-		o.reject(o.sub("line")+"[1]", "both ends of the line have the same word",
-			"write two that differ, as in [not at all salty, extremely salty]")
+		o.reject(o.sub("line")+"[1]", Say("both ends of the line have the same word"),
+			Say("write two that differ, as in [not at all salty, extremely salty]"))
 	}
 	return words[0], words[1]
 }
@@ -117,7 +116,7 @@ func (o object) categories() Scale {
 func (o object) notOfLabels(why string) {
 	for _, name := range []string{"from", "to"} {
 		if _, ok := o.values[name]; ok {
-			o.reject(o.sub(name), fmt.Sprintf("%q is for a line; %s", name, why), "write the scale without it")
+			o.reject(o.sub(name), Say("%q is for a line; %s", name, why), Say("write the scale without it"))
 		}
 	}
 }
@@ -129,8 +128,8 @@ func (o object) labels(under string, lo, hi int) []string {
 	o.list(under, lo, hi, func(path string, node ast.Node) {
 		label := o.reader.text(path, "a category", node, maxWord)
 		if label != "" && seen[fold(label)] {
-			o.reject(path, fmt.Sprintf("the category %s is listed twice", quoted(label)),
-				"write categories that differ")
+			o.reject(path, Say("the category %s is listed twice", quoted(label)),
+				Say("write categories that differ"))
 		}
 		seen[fold(label)] = true
 		labels = append(labels, label)

@@ -1,7 +1,6 @@
 package study
 
 import (
-	"fmt"
 	"slices"
 
 	"github.com/goccy/go-yaml/ast"
@@ -26,33 +25,33 @@ var (
 )
 
 var servingKeys = []key{
-	{"design", false, ""},
-	{"per assessor", false, "per assessor: and how many samples each assessor gets"},
-	{"replicates", false, ""},
-	{"warm-up", false, ""},
-	{"fixed reference", false, ""},
-	{"reference", false, ""},
-	{"blind first", false, ""},
-	{"keep dishes apart", false, ""},
-	{"expectation", false, ""},
-	{"expectation of half", false, ""},
-	{"attributes", false, ""},
-	{"show numbers", false, ""},
-	{"one question a screen", false, ""},
-	{"taste once", false, ""},
-	{"tray opens", false, ""},
-	{"plate gate", false, ""},
-	{"most per sitting", false, ""},
-	{"codes", false, ""},
-	{"spare codes", false, ""},
-	{"rinse", false, ""},
-	{"minutes at the pass", false, ""},
-	{"at one table", false, ""},
-	{"minutes of grace", false, ""},
-	{"seed", false, ""},
-	{"strata", false, ""},
-	{"minimise", false, ""},
-	{"blocks", false, ""},
+	optional("design"),
+	{"per assessor", false, Say("per assessor: and how many samples each assessor gets")},
+	optional("replicates"),
+	optional("warm-up"),
+	optional("fixed reference"),
+	optional("reference"),
+	optional("blind first"),
+	optional("keep dishes apart"),
+	optional("expectation"),
+	optional("expectation of half"),
+	optional("attributes"),
+	optional("show numbers"),
+	optional("one question a screen"),
+	optional("taste once"),
+	optional("tray opens"),
+	optional("plate gate"),
+	optional("most per sitting"),
+	optional("codes"),
+	optional("spare codes"),
+	optional("rinse"),
+	optional("minutes at the pass"),
+	optional("at one table"),
+	optional("minutes of grace"),
+	optional("seed"),
+	optional("strata"),
+	optional("minimise"),
+	optional("blocks"),
 }
 
 // What holds when a study file does not say.
@@ -88,7 +87,7 @@ func (o object) serving(s *Study) Serving {
 	if !ok {
 		return v
 	}
-	b, ok := o.object("serving", "the section serving", node, servingKeys)
+	b, ok := o.object("serving", Say("the section serving"), node, servingKeys)
 	if !ok {
 		return v
 	}
@@ -126,26 +125,26 @@ func (o object) serving(s *Study) Serving {
 }
 
 var analysisKeys = []key{
-	{"compare", false, "compare: [A, B], the first minus the second"},
-	{"attribute", false, "attribute: and the id of the attribute that decides"},
-	{"liking", false, ""},
-	{"effect of", false, ""},
-	{"test", false, ""},
-	{"sides", false, ""},
-	{"alpha", false, ""},
-	{"smallest effect", false, ""},
-	{"beta", false, ""},
-	{"stop early", false, ""},
-	{"looks", false, ""},
-	{"spending", false, ""},
-	{"evidence", false, ""},
-	{"evidence at", false, ""},
-	{"adjust", false, ""},
-	{"undecided", false, ""},
-	{"expected order", false, ""},
-	{"wanted rating", false, ""},
-	{"stop after", false, ""},
-	{"stop by", false, ""},
+	{"compare", false, Say("compare: [A, B], the first minus the second")},
+	{"attribute", false, Say("attribute: and the id of the attribute that decides")},
+	optional("liking"),
+	optional("effect of"),
+	optional("test"),
+	optional("sides"),
+	optional("alpha"),
+	optional("smallest effect"),
+	optional("beta"),
+	optional("stop early"),
+	optional("looks"),
+	optional("spending"),
+	optional("evidence"),
+	optional("evidence at"),
+	optional("adjust"),
+	optional("undecided"),
+	optional("expected order"),
+	optional("wanted rating"),
+	optional("stop after"),
+	optional("stop by"),
 }
 
 // analysis reads the analysis plan. A rating study must say what it will compare
@@ -161,15 +160,15 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	node, ok := o.value("analysis")
 	if !ok {
 		if _, written := o.values["analysis"]; !written && rates && !o.meant["analysis"] {
-			instead := "write analysis: with compare: [A, B] and attribute: and an id"
+			instead := Say("write analysis: with compare: [A, B] and attribute: and an id")
 			if !s.Question.Kind().Plans("compare") {
-				instead = "write analysis: with attribute: and an id"
+				instead = Say("write analysis: with attribute: and an id")
 			}
-			o.reject("analysis", "the study has no \"analysis\"", instead)
+			o.reject("analysis", Say("the study has no \"analysis\""), instead)
 		}
 		return p
 	}
-	b, ok := o.object("analysis", "the section analysis", node, keys)
+	b, ok := o.object("analysis", Say("the section analysis"), node, keys)
 	if !ok {
 		return p
 	}
@@ -188,7 +187,7 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	}
 	p.Test = word(b, "test", p.Test, plannedTests)
 	p.Sides = word(b, "sides", p.Sides, allSides)
-	p.Alpha = b.number("alpha", p.Alpha, "a number above 0 and at most 0.5",
+	p.Alpha = b.number("alpha", p.Alpha, Say("a number above 0 and at most 0.5"),
 		func(v float64) bool { return v > 0 && v <= 0.5 })
 	p.SmallestEffect = b.smallestEffect(s.Question.Kind())
 	p.StopEarly = b.boolean("stop early")
@@ -197,7 +196,7 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	if p.MayBeAlike() && !rates {
 		p.Beta = defaultBeta
 	}
-	p.Beta = b.number("beta", p.Beta, "a number above 0 and at most 0.5",
+	p.Beta = b.number("beta", p.Beta, Say("a number above 0 and at most 0.5"),
 		func(v float64) bool { return v > 0 && v <= 0.5 })
 	p.Adjust = word(b, "adjust", p.Adjust, adjustments)
 	p.Undecided = word(b, "undecided", "", undecidedRules)
@@ -213,14 +212,14 @@ func (o object) analysis(s *Study) AnalysisPlan {
 // smallestEffect reads a number of scale points, or a share of the answers or of the people.
 func (o object) smallestEffect(k QuestionKind) float64 {
 	if above := k.ShareAbove; k.ShareEffect() {
-		allowed := fmt.Sprintf("a share of the answers above %s and at most 1, as in 0.65", shortest(above))
+		allowed := Say("a share of the answers above %s and at most 1, as in 0.65", shortest(above))
 		return o.number("smallest effect", 0, allowed, func(v float64) bool { return v > above && v <= 1 })
 	}
 	if k.Tells {
-		return o.number("smallest effect", 0, "a share of the people above 0 and below 1, as in 0.3 for three of ten",
+		return o.number("smallest effect", 0, Say("a share of the people above 0 and below 1, as in 0.3 for three of ten"),
 			func(v float64) bool { return v > 0 && v < 1 })
 	}
-	return o.number("smallest effect", 0, "a number of scale points above 0", func(v float64) bool { return v > 0 })
+	return o.number("smallest effect", 0, Say("a number of scale points above 0"), func(v float64) bool { return v > 0 })
 }
 
 // defaultPlan is the analysis plan of a study that leaves it open.
@@ -260,8 +259,8 @@ func (o object) compare(pair [2]SampleID, samples []Sample) [2]SampleID {
 		i++
 	})
 	if i > 0 && pair[0] != "" && pair[0] == pair[1] {
-		o.reject(o.sub("compare")+"[1]", fmt.Sprintf("sample %s is compared with itself", quoted(string(pair[0]))),
-			"write two samples that differ")
+		o.reject(o.sub("compare")+"[1]", Say("sample %s is compared with itself", quoted(string(pair[0]))),
+			Say("write two samples that differ"))
 	}
 	return pair
 }

@@ -1,7 +1,6 @@
 package study
 
 import (
-	"fmt"
 	"strings"
 
 	"github.com/goccy/go-yaml/ast"
@@ -17,19 +16,19 @@ const (
 )
 
 // howToScale is how the scale of an attribute is written.
-func (q Question) howToScale() string {
+func (q Question) howToScale() Said {
 	if q.Response() == TickWords {
-		return "write scale: {words: [smooth, grainy, salty]} for the list, or " +
-			strings.TrimPrefix(howToScale, "write ")
+		return Say("write scale: {words: [smooth, grainy, salty]} for the list, or %s",
+			Say(strings.TrimPrefix(howToScale, "write ")))
 	}
-	return howToScale
+	return Say(howToScale)
 }
 
 // wordList reads a list of words to tick. The path is that of the scale.
 func (o object) wordList(path string, q Question) Scale {
 	if q.Response() != TickWords && q.Kind().ID != "" {
-		o.reject(path, fmt.Sprintf("a list of words is ticked, and a %s test %s", q, q.Kind().Counts),
-			"write question: "+string(ticking())+", or a line or categories")
+		o.reject(path, Say("a list of words is ticked, and a %s test %s", q, Say(q.Kind().Counts)),
+			Say("write question: %s, or a line or categories", string(ticking())))
 		return Scale{}
 	}
 	o.notOfLabels("words are ticked or not")
@@ -51,13 +50,13 @@ func (o object) words(lo, hi int) []string {
 		switch first, twice := seen[id]; {
 		case word == "":
 		case id == "":
-			o.reject(path, fmt.Sprintf("the word %s has no letter that tables can hold", quoted(word)),
-				"write it with a letter from a to z")
+			o.reject(path, Say("the word %s has no letter that tables can hold", quoted(word)),
+				Say("write it with a letter from a to z"))
 		case twice && fold(first) == fold(word):
-			o.reject(path, fmt.Sprintf("the word %s is in the list twice", quoted(word)), "write each word once")
+			o.reject(path, Say("the word %s is in the list twice", quoted(word)), Say("write each word once"))
 		case twice:
-			o.reject(path, fmt.Sprintf("the words %s and %s are both %s in tables", quoted(first), quoted(word),
-				quoted(id)), "write words that differ in more than signs, or keep one")
+			o.reject(path, Say("the words %s and %s are both %s in tables", quoted(first), quoted(word), quoted(id)),
+				Say("write words that differ in more than signs, or keep one"))
 		}
 		seen[id] = word
 		words = append(words, word)

@@ -22,8 +22,8 @@ var howMuch = QuestionKind{
 func amountsPlanFits(r *reader, s *Study) {
 	for i, a := range s.Attributes {
 		if path := fmt.Sprintf("attributes[%d].scale", i); !a.Scale.Averages() && r.sound(path) {
-			r.reject(path, fmt.Sprintf("a study of amounts draws a line through ratings, and answers of %s "+
-				"have no mean", a.ID), "write a line, or ask it in a samples study")
+			r.reject(path, Say("a study of amounts draws a line through ratings, and answers of %s have no mean", a.ID),
+				Say("write a line, or ask it in a samples study"))
 		}
 	}
 	a, ok := s.Attribute(s.Plan.Attribute)
@@ -32,17 +32,16 @@ func amountsPlanFits(r *reader, s *Study) {
 	}
 	low, high := a.Scale.Min(), a.Scale.Max()
 	if v := s.Plan.WantedRating; v != nil && (*v < low || *v > high) && r.sound("analysis.wanted rating") {
-		r.reject("analysis.wanted rating", fmt.Sprintf("no rating of %s can be %s: its scale runs from %s to %s", a.ID,
-			shortest(*v), shortest(low), shortest(high)),
-			fmt.Sprintf("write a number from %s to %s", shortest(low), shortest(high)))
+		r.reject("analysis.wanted rating",
+			Say("no rating of %s can be %s: its scale runs from %s to %s", a.ID, shortest(*v), shortest(low), shortest(high)),
+			Say("write a number from %s to %s", shortest(low), shortest(high)))
 	}
 	series, _ := s.Series()
 	steps := s.Amount(series[len(series)-1].ID) - s.Amount(series[0].ID)
 	if e := s.Plan.SmallestEffect; e*steps > high-low && r.sound("analysis.smallest effect", "dishes", "samples") {
-		r.reject("analysis.smallest effect", fmt.Sprintf("%s points for each unit are more than the scale of %s "+
-			"holds: "+
-			"it is %s points long, and the amounts are %s apart", shortest(e), a.ID, shortest(high-low),
-			shortest(steps)),
-			fmt.Sprintf("write a number above 0 and at most %s", shortest((high-low)/steps)))
+		r.reject("analysis.smallest effect",
+			Say("%s points for each unit are more than the scale of %s holds: it is %s points long, "+
+				"and the amounts are %s apart", shortest(e), a.ID, shortest(high-low), shortest(steps)),
+			Say("write a number above 0 and at most %s", shortest((high-low)/steps)))
 	}
 }

@@ -17,8 +17,8 @@ var naming = QuestionKind{
 			names[x.Name] = true
 		}
 		if len(names) < 2 {
-			r.reject("samples", "the question is what a name does, and all samples have the same",
-				"write samples under two names at least (a blind one counts), or question: samples")
+			r.reject("samples", Say("the question is what a name does, and all samples have the same"),
+				Say("write samples under two names at least (a blind one counts), or question: samples"))
 		}
 	},
 }

@@ -1,7 +1,5 @@
 package study
 
-import "fmt"
-
 // RightAlone asks of one dish alone whether it has too little or too much of something.
 const RightAlone Question = "one-dish"
 
@@ -26,19 +24,21 @@ func rightAloneFits(r *reader, s *Study) {
 	}
 	rights := attributeIDs(s.AboutRights())
 	if len(rights) == 0 {
-		r.reject("attributes", "nothing asks whether the dish is about right",
-			"write an attribute with scale: {about right: [not sweet enough, about right, too sweet]}")
+		r.reject("attributes", Say("nothing asks whether the dish is about right"),
+			Say("write an attribute with scale: {about right: [not sweet enough, about right, too "+
+				"sweet]}"))
 		r.bad["attributes"] = true
 		return
 	}
 	if on, ok := s.Attribute(s.Plan.Liking); ok && r.sound("analysis.smallest effect", "analysis.liking") &&
 		on.Scale.Averages() && s.Plan.SmallestEffect > on.Scale.Max()-on.Scale.Min() {
-		r.reject("analysis.smallest effect", fmt.Sprintf("no two ratings of %s differ by %s: its scale is %s "+
-			"points long", on.ID, shortest(s.Plan.SmallestEffect), shortest(on.Scale.Max()-on.Scale.Min())),
-			"write a drop in liking that the scale holds, as in 1")
+		r.reject("analysis.smallest effect",
+			Say("no two ratings of %s differ by %s: its scale is %s points long", on.ID, shortest(s.Plan.SmallestEffect),
+				shortest(on.Scale.Max()-on.Scale.Min())),
+			Say("write a drop in liking that the scale holds, as in 1"))
 	}
 	if a, ok := s.Attribute(s.Plan.Attribute); ok && a.Scale.Averages() && r.sound("analysis.attribute") {
-		r.reject("analysis.attribute", fmt.Sprintf("there is nothing to hold the mean of %s against", a.ID),
+		r.reject("analysis.attribute", Say("there is nothing to hold the mean of %s against", a.ID),
 			write(string(a.ID), rights))
 	}
 }

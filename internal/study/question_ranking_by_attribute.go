@@ -36,17 +36,17 @@ func rankingFits(r *reader, s *Study) {
 	seen := map[SampleID]bool{}
 	for i, id := range s.Plan.Expected {
 		if path := fmt.Sprintf("analysis.expected order[%d]", i); seen[id] && id != "" && r.sound(path) {
-			r.reject(path, fmt.Sprintf("sample %s stands twice in the expected order", quoted(string(id))),
-				"write each sample once")
+			r.reject(path, Say("sample %s stands twice in the expected order", quoted(string(id))),
+				Say("write each sample once"))
 		}
 		seen[id] = true
 	}
 	if n := len(s.Plan.Expected); n > 0 && n < len(s.Samples) && r.sound("analysis.expected order") {
-		r.reject("analysis.expected order", fmt.Sprintf("the expected order holds %d of the %d samples", n,
-			len(s.Samples)), "write all of them, the one expected first first, or leave the line out")
+		r.reject("analysis.expected order", Say("the expected order holds %d of the %d samples", n, len(s.Samples)),
+			Say("write all of them, the one expected first first, or leave the line out"))
 	}
 	if s.Serving.Replicates > 1 && r.sound("serving.replicates") {
-		r.reject("serving.replicates", "each assessor gives one order of all samples",
-			"write replicates: 1, or leave the line out")
+		r.reject("serving.replicates", Say("each assessor gives one order of all samples"),
+			Say("write replicates: 1, or leave the line out"))
 	}
 }

@@ -17,8 +17,8 @@ var rating = QuestionKind{
 			dishes[x.Dish] = true
 		}
 		if len(dishes) < 2 {
-			r.reject("samples", "the question compares dishes, and all samples are the same one",
-				"write samples of two dishes at least, or question: names")
+			r.reject("samples", Say("the question compares dishes, and all samples are the same one"),
+				Say("write samples of two dishes at least, or question: names"))
 		}
 	},
 }

@@ -29,12 +29,12 @@ const (
 // that have no mean.
 func profileFits(r *reader, s *Study) {
 	if len(s.Attributes) == 1 && r.sound("attributes") {
-		r.reject("attributes", "one attribute is no profile", "write two or more, or question: samples")
+		r.reject("attributes", Say("one attribute is no profile"), Say("write two or more, or question: samples"))
 	}
 	for i, a := range s.Attributes {
 		if path := fmt.Sprintf("attributes[%d].scale", i); a.Scale.Kind != "" && !a.Scale.Averages() && r.sound(path) {
-			r.reject(path, fmt.Sprintf("a profile is made of means, and answers of %s have none", a.ID),
-				"write a line, or ask it in a samples study")
+			r.reject(path, Say("a profile is made of means, and answers of %s have none", a.ID),
+				Say("write a line, or ask it in a samples study"))
 		}
 	}
 }

@@ -1,7 +1,5 @@
 package study
 
-import "fmt"
-
 // FromHowMuch asks from which amount of something on people taste it: trays of three, from
 // the least amount to the most, in each of which one serving has it (ASTM E679).
 const FromHowMuch Question = "threshold"
@@ -37,8 +35,8 @@ func (s *Study) Trays() int {
 // thresholdFits refuses a second series: people know by then what to look for.
 func thresholdFits(r *reader, s *Study) {
 	if s.Serving.Replicates > 1 && r.sound("serving", "serving.replicates") {
-		r.reject("serving.replicates", "each assessor gets one series, from the least amount to the most",
-			"write replicates: 1, or leave the line out")
+		r.reject("serving.replicates", Say("each assessor gets one series, from the least amount to the most"),
+			Say("write replicates: 1, or leave the line out"))
 	}
 }
 
@@ -46,10 +44,10 @@ func thresholdFits(r *reader, s *Study) {
 func (r *reader) risingFits(s *Study) {
 	without := s.Samples[0]
 	if v := s.Amount(without.ID); v != 0 {
-		r.reject(r.amountAt(s, without), fmt.Sprintf("sample %s, the first, has %s, and stands for the dish without it",
-			without.ID, s.AmountsIn.Short(v)),
-			"write amount: 0 there, and in the others how much is added to it")
+		r.reject(r.amountAt(s, without),
+			Say("sample %s, the first, has %s, and stands for the dish without it", without.ID, s.AmountsIn.Short(v)),
+			Say("write amount: 0 there, and in the others how much is added to it"))
 		return
 	}
-	r.amountsRise(s, s.Samples, "write another amount; each assessor gets one series")
+	r.amountsRise(s, s.Samples, Say("write another amount; each assessor gets one series"))
 }

@@ -17,11 +17,11 @@ var whichWords = QuestionKind{
 	fits: func(r *reader, s *Study) {
 		r.listAndRating(s)
 		if s.Serving.Replicates > 1 && r.sound("serving.replicates") {
-			r.reject("serving.replicates", "each assessor ticks the words of each sample once",
-				"write replicates: 1, or leave the line out")
+			r.reject("serving.replicates", Say("each assessor ticks the words of each sample once"),
+				Say("write replicates: 1, or leave the line out"))
 		}
-		r.refuse("expectation", "words are ticked for what is tasted, not for a name that is read",
-			"leave the line out")
+		r.refuse("expectation", Say("words are ticked for what is tasted, not for a name that is read"),
+			Say("leave the line out"))
 	},
 }
 
@@ -55,19 +55,20 @@ func (r *reader) listAndRating(s *Study) {
 		}
 		switch {
 		case a.Scale.Kind == AboutRight:
-			r.reject(path, "the rating beside the words is averaged, and a mean of answers about right means nothing",
-				"write a line, categories or hedonic-9")
+			r.reject(path, Say("the rating beside the words is averaged, and a mean of answers about right means "+
+				"nothing"),
+				Say("write a line, categories or hedonic-9"))
 			return
 		case lists > 1 && a.Scale.Kind == WordList:
-			r.reject(path, "a second list of words", one)
+			r.reject(path, Say("a second list of words"), Say(one))
 			return
 		case rated > 1 && a.Scale.Kind != WordList:
-			r.reject(path, "a second rating beside the words", "write one, such as of liking, or none")
+			r.reject(path, Say("a second rating beside the words"), Say("write one, such as of liking, or none"))
 			return
 		}
 	}
 	if lists == 0 && len(s.Attributes) > 0 {
-		r.reject("attributes", "no attribute has a list of words to tick", one)
+		r.reject("attributes", Say("no attribute has a list of words to tick"), Say(one))
 	}
 }
 

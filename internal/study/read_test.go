@@ -59,9 +59,9 @@ func TestPathsOfProblems(t *testing.T) {
 		t.Run(tc.name, func(t *testing.T) {
 			_, problems := Read("f", tc.src)
 			for _, p := range problems {
-				if strings.Contains(p.What, tc.problem) {
+				if strings.Contains(p.What.String(), tc.problem) {
 					if p.Path != tc.path {
-						t.Errorf("%q is about %q, want %q", p.What, p.Path, tc.path)
+						t.Errorf("%q is about %q, want %q", p.What.String(), p.Path, tc.path)
 					}
 					return
 				}

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/goccy/go-yaml/ast"
@@ -27,13 +26,13 @@ type reader struct {
 
 // problem records a mistake in the value at a path. The place is kept inside the
 // file, whatever the parser said.
-func (r *reader) problem(path string, at place, what, instead string) {
+func (r *reader) problem(path string, at place, what, instead Said) {
 	if len(r.problems) > maxProblems {
 		return
 	}
 	if len(r.problems) == maxProblems {
-		path, at, what, instead = "", start, fmt.Sprintf("more than %d mistakes", maxProblems),
-			"write these anew, then check again for the rest"
+		path, at, what, instead = "", start, Say("more than %d mistakes", maxProblems),
+			Say("write these anew, then check again for the rest")
 	}
 	at.line = max(1, min(at.line, len(r.lines)))
 	if len(r.lines) == 0 {
@@ -47,7 +46,7 @@ func (r *reader) problem(path string, at place, what, instead string) {
 
 // reject records a mistake in the value at a path, which later checks then
 // leave alone.
-func (r *reader) reject(path, what, instead string) {
+func (r *reader) reject(path string, what, instead Said) {
 	r.bad[path] = true
 	r.problem(path, r.at(path), what, instead)
 }
@@ -79,21 +78,28 @@ func (r *reader) sorted() []Problem {
 	slices.SortStableFunc(r.problems, func(a, b Problem) int {
 		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
 	})
-	return slices.Compact(r.problems)
+	return slices.CompactFunc(r.problems, func(a, b Problem) bool { return a.Path == b.Path && a.Error() == b.Error() })
 }
 
 // key is a key that may stand in an object of the file.
 type key struct {
 	name     string
 	required bool
-	example  string // how the key is written
+	example  Said // how the key is written
 }
+
+// required is a key that has to be written, and how; optional one that may be left out.
+func required(name, example string, values ...any) key {
+	return key{name, true, Say(example, values...)}
+}
+
+func optional(name string) key { return key{name: name} }
 
 // object is a block of "key: value" lines.
 type object struct {
 	*reader
 	path   string
-	called string // as messages call it: "a dish"
+	called Said // as messages call it: "a dish"
 	keys   []key
 	values map[string]ast.Node
 	meant  map[string]bool // keys that a misspelt key was probably meant to be
@@ -101,13 +107,13 @@ type object struct {
 
 // object reads a block: unknown keys, keys written twice and required keys left
 // out are mistakes. It reports false when there is no block.
-func (r *reader) object(path, called string, node ast.Node, keys []key) (object, bool) {
+func (r *reader) object(path string, called Said, node ast.Node, keys []key) (object, bool) {
 	o := object{reader: r, path: path, called: called, keys: keys, values: map[string]ast.Node{},
 		meant: map[string]bool{}}
 	pairs, ok := pairsOf(node)
 	if !ok {
-		r.reject(path, fmt.Sprintf("%s is written as %s", called, kindOf(node)),
-			"write its keys, one \"key: value\" a line: "+keyNames(keys))
+		r.reject(path, Say("%s is written as %s", called, kindOf(node)),
+			Say("write its keys, one \"key: value\" a line: %s", keyNames(keys)))
 		return o, false
 	}
 	for _, pair := range pairs {
@@ -120,7 +126,7 @@ func (r *reader) object(path, called string, node ast.Node, keys []key) (object,
 		if o.meant[k.name] {
 			o.bad[o.sub(k.name)] = true
 		} else if k.required {
-			o.reject(o.sub(k.name), fmt.Sprintf("%s has no %q", called, k.name), "write "+k.example)
+			o.reject(o.sub(k.name), Say("%s has no %q", called, k.name), Say("write %s", k.example))
 		}
 	}
 	return o, true
@@ -138,12 +144,12 @@ func (o object) add(pair *ast.MappingValueNode, keys []key) {
 		if w, ok := nearest(name, names); ok {
 			o.meant[w] = true
 		}
-		o.problem(path, at, fmt.Sprintf("%s is not a key of %s", quoted(name), o.called), write(name, names))
+		o.problem(path, at, Say("%s is not a key of %s", quoted(name), o.called), write(name, names))
 		return
 	}
 	if _, ok := o.values[name]; ok {
-		o.problem(path, at, fmt.Sprintf("%q is written twice in %s, first in line %d", name, o.called, o.at(path).line),
-			"write it once")
+		o.problem(path, at, Say("%q is written twice in %s, first in line %d", name, o.called, o.at(path).line),
+			Say("write it once"))
 		return
 	}
 	o.values[name] = pair.Value
@@ -175,11 +181,11 @@ func (o object) value(name string) (ast.Node, bool) {
 		return nil, false
 	}
 	if node.Type() == ast.NullType {
-		instead := "write one after the colon, or leave the line out"
+		instead := Say("write one after the colon, or leave the line out")
 		if i := slices.IndexFunc(o.keys, func(k key) bool { return k.name == name && k.required }); i >= 0 {
-			instead = "write " + o.keys[i].example
+			instead = Say("write %s", o.keys[i].example)
 		}
-		o.reject(o.sub(name), fmt.Sprintf("%q has no value", name), instead)
+		o.reject(o.sub(name), Say("%q has no value", name), instead)
 		return nil, false
 	}
 	return node, true
@@ -195,12 +201,12 @@ func (o object) list(name string, lo, hi int, each func(path string, node ast.No
 	path := o.sub(name)
 	seq, ok := node.(*ast.SequenceNode)
 	if !ok {
-		o.reject(path, fmt.Sprintf("%q is written as %s", name, kindOf(node)),
-			"write a list: one \"- item\" a line, or [first, second]")
+		o.reject(path, Say("%q is written as %s", name, kindOf(node)),
+			Say("write a list: one \"- item\" a line, or [first, second]"))
 		return
 	}
 	if n := len(seq.Values); n < lo || n > hi {
-		o.reject(path, fmt.Sprintf("%q holds %s", name, count(n, "item")), "write "+between(lo, hi))
+		o.reject(path, Say("%q holds %s", name, count(n, "item")), Say("write %s", between(lo, hi)))
 		if n > hi {
 			return
 		}
@@ -220,22 +226,22 @@ func pairsOf(node ast.Node) ([]*ast.MappingValueNode, bool) {
 }
 
 // kindOf says in plain words how a value is written.
-func kindOf(node ast.Node) string {
+func kindOf(node ast.Node) Said {
 	switch node.(type) {
 	case *ast.MappingNode:
-		return "a block of keys"
+		return Say("a block of keys")
 	case *ast.SequenceNode:
-		return "a list"
+		return Say("a list")
 	case *ast.IntegerNode, *ast.FloatNode, *ast.InfinityNode, *ast.NanNode:
-		return "a number"
+		return Say("a number")
 	case *ast.BoolNode:
-		return "true or false"
+		return Say("true or false")
 	case *ast.NullNode:
-		return "nothing"
+		return Say("nothing")
 	case *ast.LiteralNode:
-		return "a paragraph"
+		return Say("a paragraph")
 	}
-	return "text"
+	return Say("text")
 }
 
 func keyNames(keys []key) string {
@@ -247,19 +253,19 @@ func keyNames(keys []key) string {
 }
 
 // between says how many items a list may hold.
-func between(lo, hi int) string {
+func between(lo, hi int) Said {
 	if lo == hi {
-		return strconv.Itoa(lo)
+		return Say("%d", lo)
 	}
-	return fmt.Sprintf("%d to %d", lo, hi)
+	return Say("%d to %d", lo, hi)
 }
 
 // count is "1 item", "3 items".
-func count(n int, thing string) string {
+func count(n int, thing string) Said {
 	if n == 1 {
-		return "1 " + thing
+		return Say("1 " + thing)
 	}
-	return fmt.Sprintf("%d %ss", n, thing)
+	return Say("%d "+thing+"s", n)
 }
 
 // quoted shows what was typed, cut to a length that fits a line.

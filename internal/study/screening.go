@@ -1,7 +1,6 @@
 package study
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -81,9 +80,9 @@ func (x Screen) isStock(lang string) bool {
 }
 
 var screenKeys = []key{
-	{"id", true, "id: and a short word, as in senses"},
-	{"ask", false, "ask: and the question as the assessor reads it"},
-	{"leaves out", false, "leaves out: and the answer, yes or no"},
+	required("id", "id: and a short word, as in senses"),
+	{"ask", false, Say("ask: and the question as the assessor reads it")},
+	{"leaves out", false, Say("leaves out: and the answer, yes or no")},
 }
 
 // screening reads the questions before the first plate. One with the id of a
@@ -92,7 +91,7 @@ func (o object) screening(lang string) []Screen {
 	var all []Screen
 	ids := o.identifiers(o.sub("screening"))
 	o.list("screening", 1, maxScreens, func(path string, node ast.Node) {
-		b, ok := o.object(path, "a screening question", node, screenKeys)
+		b, ok := o.object(path, Say("a screening question"), node, screenKeys)
 		if !ok {
 			ids.incomplete()
 			all = append(all, Screen{})
@@ -115,14 +114,12 @@ func (o object) screen(x *Screen, lang string) {
 	if worded {
 		x.Ask = o.text("ask", maxLine)
 	} else if !known && x.ID != "" {
-		o.reject(o.sub("ask"), fmt.Sprintf("the screening question %s has no words", quoted(x.ID)),
-			fmt.Sprintf("write ask: and the question, or the id of one of the program's own: %s",
-				strings.Join(stockScreenIDs(), ", ")))
+		o.reject(o.sub("ask"), Say("the screening question %s has no words", quoted(x.ID)),
+			Say("write ask: and the question, or the id of one of the program's own: %s", strings.Join(stockScreenIDs(), ", ")))
 	}
 	if _, ruled := o.values["leaves out"]; !ruled && !known && x.ID != "" {
-		o.reject(o.sub("leaves out"), fmt.Sprintf("nothing says whom the screening question %s leaves out",
-			quoted(x.ID)),
-			"write leaves out: yes, or leaves out: no")
+		o.reject(o.sub("leaves out"), Say("nothing says whom the screening question %s leaves out", quoted(x.ID)),
+			Say("write leaves out: yes, or leaves out: no"))
 	}
 	x.LeavesOut = word(o, "leaves out", x.LeavesOut, replies)
 }

@@ -1,23 +1,22 @@
 package study
 
 import (
-	"fmt"
 	"slices"
 
 	"github.com/goccy/go-yaml/ast"
 )
 
 var stratumKeys = []key{
-	{"id", true, "id: and a short word, as in guest"},
-	{"ask", false, "ask: and the question as the assessor reads it"},
-	{"levels", true, "levels: and a list such as [regular, new]"},
+	required("id", "id: and a short word, as in guest"),
+	{"ask", false, Say("ask: and the question as the assessor reads it")},
+	required("levels", "levels: and a list such as [regular, new]"),
 }
 
 func (o object) strata() []Stratum {
 	var strata []Stratum
 	ids := o.identifiers(o.sub("strata"))
 	o.list("strata", 1, maxStrata, func(path string, node ast.Node) {
-		b, ok := o.object(path, "a stratum", node, stratumKeys)
+		b, ok := o.object(path, Say("a stratum"), node, stratumKeys)
 		if !ok {
 			strata = append(strata, Stratum{})
 			return
@@ -38,7 +37,7 @@ func (o object) levels(lo, hi int) []string {
 	o.list("levels", lo, hi, func(path string, node ast.Node) {
 		level := o.reader.text(path, "a level", node, maxWord)
 		if level != "" && seen[fold(level)] {
-			o.reject(path, fmt.Sprintf("the level %s is listed twice", quoted(level)), "write levels that differ")
+			o.reject(path, Say("the level %s is listed twice", quoted(level)), Say("write levels that differ"))
 		}
 		seen[fold(level)] = true
 		levels = append(levels, level)
@@ -72,9 +71,9 @@ func (o object) translatedStrata(s *Study, lang string) []StratumWords {
 			continue
 		}
 		w := StratumWords{ID: x.ID}
-		in, ok := b.object(b.sub(x.ID), fmt.Sprintf("%q in %s", x.ID, lang), node, []key{
-			{"ask", true, "ask: and the question in " + lang},
-			{"levels", true, fmt.Sprintf("levels: and the words for its %d", len(x.Levels))}})
+		in, ok := b.object(b.sub(x.ID), Say("%q in %s", x.ID, lang), node, []key{
+			required("ask", "ask: and the question in %s", lang),
+			required("levels", "levels: and the words for its %d", len(x.Levels))})
 		if ok {
 			w.Ask, w.Levels = in.text("ask", maxLine), in.levels(len(x.Levels), len(x.Levels))
 		}

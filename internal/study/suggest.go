@@ -1,7 +1,6 @@
 package study
 
 import (
-	"fmt"
 	"strings"
 	"unicode"
 
@@ -10,18 +9,18 @@ import (
 
 // write says what to write in place of a word that is not one of those known:
 // the nearest of them if one is near, else all of them.
-func write[T ~string](typed string, known []T) string {
+func write[T ~string](typed string, known []T) Said {
 	if w, ok := nearest(typed, known); ok {
-		return fmt.Sprintf("write %q", w)
+		return Say("write %q", w)
 	}
 	if len(known) == 1 {
-		return fmt.Sprintf("write %q", known[0])
+		return Say("write %q", known[0])
 	}
 	words := make([]string, len(known))
 	for i, w := range known {
 		words[i] = string(w)
 	}
-	return "write one of " + strings.Join(words, ", ")
+	return Say("write one of %s", strings.Join(words, ", "))
 }
 
 // nearest returns the known word that typed was most likely meant to be: the one

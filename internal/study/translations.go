@@ -1,7 +1,6 @@
 package study
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -18,17 +17,17 @@ func (o object) languages() []string {
 		right := language.Make(typed).String()
 		switch {
 		case !ok:
-			o.reject(path, "a language is written as "+kindOf(node), "write its tag, such as fr")
+			o.reject(path, Say("a language is written as %s", kindOf(node)), Say("write its tag, such as fr"))
 		case !spoken && meantLanguage(fold(typed)) != "":
-			o.reject(path, quoted(typed)+" is not the tag of a language", "write "+meantLanguage(fold(typed)))
+			o.reject(path, Say("%s is not the tag of a language", quoted(typed)), Say("write %s", meantLanguage(fold(typed))))
 		case !spoken:
-			o.reject(path, quoted(typed)+" is not a language of the pages for assessors",
-				"write one of "+strings.Join(Spoken, ", ")+", with a region if it matters, as in fr-CA")
+			o.reject(path, Say("%s is not a language of the pages for assessors", quoted(typed)),
+				Say("write one of %s, with a region if it matters, as in fr-CA", strings.Join(Spoken, ", ")))
 		case typed != right:
-			o.reject(path, fmt.Sprintf("the language %s is written in another way than its tag", quoted(typed)),
-				"write "+right)
+			o.reject(path, Say("the language %s is written in another way than its tag", quoted(typed)),
+				Say("write %s", right))
 		case slices.Contains(tags, typed):
-			o.reject(path, fmt.Sprintf("the language %s is listed twice", quoted(typed)), "write it once")
+			o.reject(path, Say("the language %s is listed twice", quoted(typed)), Say("write it once"))
 		}
 		if !o.sound(path) {
 			o.bad["languages"] = true
@@ -52,28 +51,26 @@ func (o object) translations(s *Study) []Translation {
 	node, ok := o.value("translations")
 	if !ok {
 		if _, written := o.values["translations"]; !written && !o.meant["translations"] && len(others) > 0 {
-			o.reject("translations", fmt.Sprintf("the study has no \"translations\" into %s",
-				strings.Join(others, ", ")),
-				fmt.Sprintf("write translations: with %s: and its words", others[0]))
+			o.reject("translations", Say("the study has no \"translations\" into %s", strings.Join(others, ", ")),
+				Say("write translations: with %s: and its words", others[0]))
 		}
 		return nil
 	}
 	if len(others) == 0 {
-		o.reject("translations", fmt.Sprintf("the study has translations and one language, %s", s.Languages[0]),
-			fmt.Sprintf("write languages: [%s, …] with those it is translated into, or leave the section out",
-				s.Languages[0]))
+		o.reject("translations", Say("the study has translations and one language, %s", s.Languages[0]),
+			Say("write languages: [%s, …] with those it is translated into, or leave the section "+
+				"out", s.Languages[0]))
 		return nil
 	}
 	keys := append(keysOf(others, "%s: and the words in that language"), unlisted(node, others)...)
-	b, ok := o.object("translations", "the section translations", node, keys)
+	b, ok := o.object("translations", Say("the section translations"), node, keys)
 	if !ok {
 		return nil
 	}
 	for _, k := range keys[len(others):] {
 		if _, ok := b.values[k.name]; ok {
-			o.reject(b.sub(k.name), fmt.Sprintf("%s is not among the languages after the first, %s", quoted(k.name),
-				s.Languages[0]),
-				fmt.Sprintf("write it into languages: [%s, …], or leave it out", s.Languages[0]))
+			o.reject(b.sub(k.name), Say("%s is not among the languages after the first, %s", quoted(k.name), s.Languages[0]),
+				Say("write it into languages: [%s, …], or leave it out", s.Languages[0]))
 		}
 	}
 	var all []Translation
@@ -90,7 +87,7 @@ func unlisted(node ast.Node, others []string) []key {
 	for _, pair := range pairs {
 		name := keyOf(pair.Key)
 		if _, ok := spokenAs(name); ok && !slices.Contains(others, name) {
-			keys = append(keys, key{name, false, ""})
+			keys = append(keys, optional(name))
 		}
 	}
 	return keys
@@ -102,7 +99,7 @@ func keysOf[T ~string](names []T, example string) []key {
 	var keys []key
 	for _, name := range names {
 		if name != "" && !slices.ContainsFunc(keys, func(k key) bool { return k.name == string(name) }) {
-			keys = append(keys, key{string(name), true, fmt.Sprintf(example, string(name))})
+			keys = append(keys, required(string(name), example, string(name)))
 		}
 	}
 	return keys
@@ -115,13 +112,13 @@ func (o object) translation(s *Study, lang string) Translation {
 		return t
 	}
 	_, notes := s.AllergenUnion()
-	b, ok := o.object(o.sub(lang), "the translation into "+lang, node, []key{
-		{"names", len(s.Names) > 0, "names: and each name by its id"},
-		{"attributes", len(s.Attributes) > 0, "attributes: and the words of each by its id"},
-		{"screening", len(ownScreens(s)) > 0, "screening: and each of the study's own questions by its id"},
-		{"strata", len(askedStrata(s)) > 0, "strata: and each question to assessors by its id"},
-		{"also contains", len(notes) > 0, "also contains: and each of its words"},
-		{"texts", true, "texts: with consent: and instructions:"},
+	b, ok := o.object(o.sub(lang), Say("the translation into %s", lang), node, []key{
+		{"names", len(s.Names) > 0, Say("names: and each name by its id")},
+		{"attributes", len(s.Attributes) > 0, Say("attributes: and the words of each by its id")},
+		{"screening", len(ownScreens(s)) > 0, Say("screening: and each of the study's own questions by its id")},
+		{"strata", len(askedStrata(s)) > 0, Say("strata: and each question to assessors by its id")},
+		{"also contains", len(notes) > 0, Say("also contains: and each of its words")},
+		required("texts", "texts: with consent: and instructions:"),
 	})
 	if !ok {
 		return t
@@ -143,10 +140,10 @@ func (o object) part(name, lang string, keys []key) (object, bool) {
 		return object{}, false
 	}
 	if len(keys) == 0 {
-		o.reject(o.sub(name), fmt.Sprintf("the study has no %q to translate", name), "leave it out")
+		o.reject(o.sub(name), Say("the study has no %q to translate", name), Say("leave it out"))
 		return object{}, false
 	}
-	return o.object(o.sub(name), fmt.Sprintf("%q in %s", name, lang), node, keys)
+	return o.object(o.sub(name), Say("%q in %s", name, lang), node, keys)
 }
 
 func (o object) translatedNames(s *Study, lang string) []Name {
@@ -163,8 +160,8 @@ func (o object) translatedNames(s *Study, lang string) []Name {
 		id := string(n.ID)
 		text := b.text(id, maxLine)
 		if first, ok := seen[fold(text)]; ok && text != "" {
-			o.reject(b.sub(id), fmt.Sprintf("the name %s is read like %s", quoted(text), quoted(first)),
-				"write names that differ in more than case and spaces")
+			o.reject(b.sub(id), Say("the name %s is read like %s", quoted(text), quoted(first)),
+				Say("write names that differ in more than case and spaces"))
 		}
 		seen[fold(text)] = text
 		names = append(names, Name{ID: n.ID, Text: text})
@@ -192,18 +189,18 @@ func (o object) translatedAttributes(s *Study, lang string) []AttributeWords {
 }
 
 func (o object) attributeWords(w *AttributeWords, scale Scale, node ast.Node, lang string) {
-	keys := []key{{"ask", true, "ask: and the question in " + lang}}
+	keys := []key{required("ask", "ask: and the question in %s", lang)}
 	switch scale.Kind {
 	case Line:
-		keys = append(keys, key{"line", true, fmt.Sprintf("line: and the words for [%s, %s]", scale.Low, scale.High)})
+		keys = append(keys, required("line", "line: and the words for [%s, %s]", scale.Low, scale.High))
 	case Categories, AboutRight:
 		under := scale.labelsKey()
-		keys = append(keys, key{under, true, fmt.Sprintf("%s: and the words for its %d", under, len(scale.Labels))})
+		keys = append(keys, required(under, "%s: and the words for its %d", under, len(scale.Labels)))
 	case WordList:
-		keys = append(keys, key{wordsKey, true, fmt.Sprintf("words: and its %d words, in the same order",
-			len(scale.Labels))})
+		keys = append(keys, required(wordsKey, "words: and its %d words, in the same order",
+			len(scale.Labels)))
 	}
-	b, ok := o.object(o.sub(string(w.ID)), fmt.Sprintf("%q in %s", w.ID, lang), node, keys)
+	b, ok := o.object(o.sub(string(w.ID)), Say("%q in %s", w.ID, lang), node, keys)
 	if !ok {
 		return
 	}
@@ -241,16 +238,16 @@ func (o object) translatedTexts(s *Study, lang string) Texts {
 	keys := slices.Clone(textKeys)
 	for i, k := range keys {
 		keys[i].required = o.written("texts." + k.name)
-		keys[i].example = fmt.Sprintf("%s: and its words in %s", k.name, lang)
+		keys[i].example = Say("%s: and its words in %s", k.name, lang)
 	}
-	b, ok := o.object(o.sub("texts"), fmt.Sprintf("%q in %s", "texts", lang), node, keys)
+	b, ok := o.object(o.sub("texts"), Say("%q in %s", "texts", lang), node, keys)
 	if !ok {
 		return Texts{}
 	}
 	for _, k := range keys {
 		if b.written(b.sub(k.name)) && !k.required && o.sound("texts", "texts."+k.name) {
-			o.reject(b.sub(k.name), fmt.Sprintf("%q is not among the texts in %s", k.name, s.Languages[0]),
-				"write it there too, or leave this line out")
+			o.reject(b.sub(k.name), Say("%q is not among the texts in %s", k.name, s.Languages[0]),
+				Say("write it there too, or leave this line out"))
 		}
 	}
 	return b.textsOf()

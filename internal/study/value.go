@@ -45,24 +45,24 @@ func (o object) text(name string, most int) string {
 func (r *reader) text(path, called string, node ast.Node, most int) string {
 	raw, isText := textOf(node)
 	if !isText {
-		instead := "write text"
+		instead := Say("write text")
 		if typed, ok := scalarOf(node); ok {
-			instead = fmt.Sprintf("write it in quotes: %q", typed)
+			instead = Say("write it in quotes: %q", typed)
 		}
-		r.reject(path, fmt.Sprintf("%s is %s, not text", called, kindOf(node)), instead)
+		r.reject(path, Say("%s is %s, not text", Say(called), kindOf(node)), instead)
 		return ""
 	}
 	s := strings.TrimSpace(raw)
 	n := utf8.RuneCountInString(s)
 	switch c, found := strange(s, most == maxParagraph); {
 	case n == 0:
-		r.reject(path, called+" is empty", "write some text")
+		r.reject(path, Say("%s is empty", Say(called)), Say("write some text"))
 	case n > most:
-		r.reject(path, fmt.Sprintf("%s is %d characters long", called, n), fmt.Sprintf("write at most %d", most))
+		r.reject(path, Say("%s is %d characters long", Say(called), n), Say("write at most %d", most))
 	case found && c == '\n':
-		r.reject(path, called+" has several lines", "write one line")
+		r.reject(path, Say("%s has several lines", Say(called)), Say("write one line"))
 	case found:
-		r.reject(path, fmt.Sprintf("%s holds a character that cannot be seen (%U)", called, c), "write it without")
+		r.reject(path, Say("%s holds a character that cannot be seen (%U)", Say(called), c), Say("write it without"))
 	}
 	return s
 }
@@ -92,19 +92,19 @@ func (o object) id(name string) string {
 	typed, ok := scalarOf(node)
 	path := o.sub(name)
 	if !ok {
-		o.reject(path, fmt.Sprintf("%q is written as %s", name, kindOf(node)), "write one word")
+		o.reject(path, Say("%q is written as %s", name, kindOf(node)), Say("write one word"))
 		return ""
 	}
 	if textIn(node) && identifier.MatchString(typed) && len(typed) <= maxID {
 		return typed
 	}
-	instead := "write a letter, then letters, digits, - or _"
+	instead := Say("write a letter, then letters, digits, - or _")
 	if len(typed) > maxID {
-		instead = fmt.Sprintf("write at most %d characters", maxID)
+		instead = Say("write at most %d characters", maxID)
 	} else if s := slug(typed); s != "" {
-		instead = "write " + s
+		instead = Say("write %s", s)
 	}
-	o.reject(path, fmt.Sprintf("%s cannot be an id", quoted(typed)), instead)
+	o.reject(path, Say("%s cannot be an id", quoted(typed)), instead)
 	return typed
 }
 
@@ -124,7 +124,7 @@ func word[T ~string](o object, name string, fallback T, known []T) T {
 func oneOf[T ~string](r *reader, path, called string, node ast.Node, known []T) (T, bool) {
 	typed, ok := scalarOf(node)
 	if !ok {
-		r.reject(path, fmt.Sprintf("%s is written as %s", called, kindOf(node)), write("", known))
+		r.reject(path, Say("%s is written as %s", Say(called), kindOf(node)), write("", known))
 		return "", false
 	}
 	for _, w := range known {
@@ -132,7 +132,7 @@ func oneOf[T ~string](r *reader, path, called string, node ast.Node, known []T) 
 			return w, true
 		}
 	}
-	r.reject(path, fmt.Sprintf("%s cannot be %s", called, quoted(typed)), write(typed, known))
+	r.reject(path, Say("%s cannot be %s", Say(called), quoted(typed)), write(typed, known))
 	return "", false
 }
 
@@ -148,14 +148,14 @@ func (o object) booleanOr(name string, usual bool) bool {
 		return b.Value
 	}
 	typed, _ := scalarOf(node)
-	instead := "write true or false"
+	instead := Say("write true or false")
 	switch strings.ToLower(typed) {
 	case "yes", "y", "on", "1":
-		instead = "write true"
+		instead = Say("write true")
 	case "no", "n", "off", "0":
-		instead = "write false"
+		instead = Say("write false")
 	}
-	o.reject(o.sub(name), fmt.Sprintf("%q is %s, not true or false", name, shown(node)), instead)
+	o.reject(o.sub(name), Say("%q is %s, not true or false", name, shown(node)), instead)
 	return usual
 }
 
@@ -170,13 +170,13 @@ func (o object) integer(name string, fallback, lo, hi int) int {
 	if isNumber(node) && wholeNumber.MatchString(typed) && err == nil && n >= lo && n <= hi {
 		return n
 	}
-	o.reject(o.sub(name), fmt.Sprintf("%q is %s", name, shown(node)),
-		fmt.Sprintf("write a whole number from %d to %d", lo, hi))
+	o.reject(o.sub(name), Say("%q is %s", name, shown(node)),
+		Say("write a whole number from %d to %d", lo, hi))
 	return fallback
 }
 
 // number reads a number for which holds is true; allowed says in words which.
-func (o object) number(name string, fallback float64, allowed string, holds func(float64) bool) float64 {
+func (o object) number(name string, fallback float64, allowed Said, holds func(float64) bool) float64 {
 	node, ok := o.value(name)
 	if !ok {
 		return fallback
@@ -188,11 +188,11 @@ func (o object) number(name string, fallback float64, allowed string, holds func
 			return v
 		}
 	}
-	instead := "write " + allowed
+	instead := Say("write %s", allowed)
 	if dotted := strings.Replace(typed, ",", ".", 1); dotted != typed && decimal.MatchString(dotted) {
-		instead = "write " + dotted
+		instead = Say("write %s", dotted)
 	}
-	o.reject(o.sub(name), fmt.Sprintf("%q is %s", name, shown(node)), instead)
+	o.reject(o.sub(name), Say("%q is %s", name, shown(node)), instead)
 	return fallback
 }
 
@@ -208,8 +208,8 @@ func (o object) seed(name string) uint64 {
 			return n
 		}
 	}
-	o.reject(o.sub(name), fmt.Sprintf("%q is %s", name, shown(node)),
-		"write a whole number from 0 to 18446744073709551615")
+	o.reject(o.sub(name), Say("%q is %s", name, shown(node)),
+		Say("write a whole number from 0 to 18446744073709551615"))
 	return 0
 }
 
@@ -227,15 +227,15 @@ func (o object) temperature(name string) float64 {
 			return v
 		}
 	}
-	instead := fmt.Sprintf("write a number from %d to %d and °C, as in 55 °C", lo, hi)
+	instead := Say("write a number from %d to %d and °C, as in 55 °C", lo, hi)
 	if m := fahrenheit.FindStringSubmatch(typed); m != nil {
 		if f, err := strconv.ParseFloat(m[1], 64); err == nil {
-			instead = fmt.Sprintf("write %.0f °C", (f-32)/1.8)
+			instead = Say("write %.0f °C", (f-32)/1.8)
 		}
 	} else if m := bareDegrees.FindStringSubmatch(typed); m != nil && !celsius.MatchString(typed) {
-		instead = fmt.Sprintf("write %s °C", m[1])
+		instead = Say("write %s °C", m[1])
 	}
-	o.reject(o.sub(name), fmt.Sprintf("%q is %s", name, shown(node)), instead)
+	o.reject(o.sub(name), Say("%q is %s", name, shown(node)), instead)
 	return 0
 }
 
@@ -257,11 +257,11 @@ func (o object) pause(name string, fallback int) int {
 			}
 		}
 	}
-	instead := "write a time of at most 60 min, as in 45 s or 2 min"
+	instead := Say("write a time of at most 60 min, as in 45 s or 2 min")
 	if wholeNumber.MatchString(typed) && len(typed) < 5 {
-		instead = fmt.Sprintf("write %s s", typed)
+		instead = Say("write %s s", typed)
 	}
-	o.reject(o.sub(name), fmt.Sprintf("%q is %s", name, shown(node)), instead)
+	o.reject(o.sub(name), Say("%q is %s", name, shown(node)), instead)
 	return fallback
 }
 
@@ -306,11 +306,11 @@ func isNumber(node ast.Node) bool {
 }
 
 // shown says what was typed, or how it is written when that is no single value.
-func shown(node ast.Node) string {
+func shown(node ast.Node) any {
 	typed, ok := scalarOf(node)
 	switch {
 	case !ok:
-		return "written as " + kindOf(node)
+		return Say("written as %s", kindOf(node))
 	case textIn(node) && !isNumber(node):
 		return quoted(typed)
 	}
@@ -325,8 +325,8 @@ func (o object) day(name string) string {
 	}
 	typed, _ := scalarOf(node)
 	if !isDay(typed) {
-		o.reject(o.sub(name), fmt.Sprintf("%q is %s, not a day", name, shown(node)),
-			"write year, month and day, as in 2026-12-05")
+		o.reject(o.sub(name), Say("%q is %s, not a day", name, shown(node)),
+			Say("write year, month and day, as in 2026-12-05"))
 	}
 	return typed
 }

@@ -42,7 +42,8 @@ func TestMistakesInAPlanOfAllSamples(t *testing.T) {
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			_, problems := fourWith(t, tc.analysis)
-			if len(problems) != 1 || !strings.Contains(problems[0].What, tc.want) || problems[0].Instead == "" {
+			if len(problems) != 1 || !strings.Contains(problems[0].What.String(),
+				tc.want) || problems[0].Instead.String() == "" {
 				t.Errorf("got %v, want one with %q", problems, tc.want)
 			}
 		})

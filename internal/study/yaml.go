@@ -3,7 +3,6 @@ package study
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -46,7 +45,7 @@ func (r *reader) document(src []byte) (ast.Node, bool) {
 	}
 	body := bodyOf(tree)
 	if body == nil {
-		r.problem("", start, "the file is empty", "write a study, beginning with \"cloche: 1\"")
+		r.problem("", start, Say("the file is empty"), Say("write a study, beginning with \"cloche: 1\""))
 		return nil, false
 	}
 	return body, true
@@ -67,7 +66,7 @@ func bodyOf(tree *ast.File) (body ast.Node) {
 func (r *reader) parse(text string) (tree *ast.File, ok bool) {
 	defer func() {
 		if recover() != nil {
-			r.problem("", start, "this is not YAML that can be read", "write \"key: value\" lines, indented by spaces")
+			r.problem("", start, Say("this is not YAML that can be read"), Say("write \"key: value\" lines, indented by spaces"))
 			tree, ok = nil, false
 		}
 	}()
@@ -96,15 +95,15 @@ var oneLineEnd = strings.NewReplacer("\r\n", "\n", "\r", "\n")
 // same end.
 func (r *reader) clean(src []byte) (string, bool) {
 	if len(src) > maxBytes {
-		r.problem("", start, fmt.Sprintf("the file is %d bytes long", len(src)), "write a study in at most 1 MiB")
+		r.problem("", start, Say("the file is %d bytes long", len(src)), Say("write a study in at most 1 MiB"))
 		return "", false
 	}
 	src = bytes.TrimPrefix(src, []byte("\ufeff"))
 	text := oneLineEnd.Replace(string(src))
 	r.lines = strings.Split(text, "\n")
 	if len(r.lines) > maxLines {
-		r.problem("", place{maxLines + 1, 1}, fmt.Sprintf("the file has more than %d lines", maxLines),
-			"write a shorter study")
+		r.problem("", place{maxLines + 1, 1}, Say("the file has more than %d lines", maxLines),
+			Say("write a shorter study"))
 		return "", false
 	}
 	for i, line := range r.lines {
@@ -121,13 +120,13 @@ func (r *reader) cleanLine(n int, line string) {
 		_, size := utf8.DecodeRuneInString(line[i:])
 		switch {
 		case c == utf8.RuneError && size == 1:
-			r.problem("", place{n, column}, "a byte that is not UTF-8", "write the file as UTF-8 text")
+			r.problem("", place{n, column}, Say("a byte that is not UTF-8"), Say("write the file as UTF-8 text"))
 			return
 		case c == '\t' && indent:
-			r.problem("", place{n, column}, "a tab in the indentation", "write spaces")
+			r.problem("", place{n, column}, Say("a tab in the indentation"), Say("write spaces"))
 			return
 		case c != '\t' && unicode.IsControl(c):
-			r.problem("", place{n, column}, fmt.Sprintf("a control character (%U)", c), "write the line without it")
+			r.problem("", place{n, column}, Say("a control character (%U)", c), Say("write the line without it"))
 			return
 		}
 		indent = indent && (c == ' ' || c == '\t')
@@ -148,18 +147,18 @@ var foreign = map[token.Type]string{
 // parts of YAML that a study file does without.
 func (r *reader) checkTokens(tokens token.Tokens) bool {
 	if len(tokens) > maxTokens {
-		r.problem("", placeOf(tokens[maxTokens]), fmt.Sprintf("the file holds more than %d words and signs", maxTokens),
-			"write a smaller study")
+		r.problem("", placeOf(tokens[maxTokens]), Say("the file holds more than %d words and signs", maxTokens),
+			Say("write a smaller study"))
 		return false
 	}
 	for i, t := range tokens {
 		what, ok := foreign[t.Type]
 		switch {
 		case ok:
-			r.problem("", placeOf(t), what+" is not part of a study file",
-				"write the value itself, in quotes if it begins with such a sign")
+			r.problem("", placeOf(t), Say("%s is not part of a study file", Say(what)),
+				Say("write the value itself, in quotes if it begins with such a sign"))
 		case t.Type == token.DocumentHeaderType && hasContent(tokens[:i]):
-			r.problem("", placeOf(t), "a second document (---)", "write one study in a file")
+			r.problem("", placeOf(t), Say("a second document (---)"), Say("write one study in a file"))
 		}
 	}
 	return r.checkNesting(tokens) && len(r.problems) == 0
@@ -184,16 +183,16 @@ func (r *reader) checkNesting(tokens token.Tokens) bool {
 			dashes++
 		}
 		if len(open) > maxDepth || dashes > maxDepth {
-			r.problem("", placeOf(t), "lists inside lists, too deep to read", "write a list of plain words")
+			r.problem("", placeOf(t), Say("lists inside lists, too deep to read"), Say("write a list of plain words"))
 			return false
 		}
 	}
 	if len(open) == 0 {
 		return true
 	}
-	what, instead := "a list that is never closed", "write the closing ]"
+	what, instead := Say("a list that is never closed"), Say("write the closing ]")
 	if open[0].Type == token.MappingStartType {
-		what, instead = "a block that is never closed", "write the closing }"
+		what, instead = Say("a block that is never closed"), Say("write the closing }")
 	}
 	r.problem("", placeOf(open[0]), what, instead)
 	return false
@@ -242,12 +241,12 @@ func (r *reader) syntax(err error) {
 	}
 	for _, m := range inPlainWords {
 		if strings.Contains(message, m.message) {
-			r.problem("", at, m.what, m.instead)
+			r.problem("", at, Say(m.what), Say(m.instead))
 			return
 		}
 	}
 	message, _, _ = strings.Cut(message, "\n")
-	r.problem("", at, "this is not YAML ("+message+")", "write \"key: value\" lines, indented by spaces")
+	r.problem("", at, Say("this is not YAML (%s)", message), Say("write \"key: value\" lines, indented by spaces"))
 }
 
 func placeOf(t *token.Token) place {

@@ -3,6 +3,7 @@ package words
 import (
 	_ "embed"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -56,6 +57,24 @@ func readStaff(file string) map[string]map[string]string {
 
 // Translates reports whether the language has words for a text of staff.
 func (w Words) Translates(english string) bool { return staffTexts[w.tag][english] != "" }
+
+// sentence is what a package that knows no languages says: a text in English, with what goes into
+// its verbs.
+type sentence interface {
+	Parts() (text string, values []any)
+}
+
+// Tell puts a sentence into the language, and those in it.
+func (w Words) Tell(x sentence) string {
+	text, values := x.Parts()
+	values = slices.Clone(values)
+	for i, v := range values {
+		if inner, ok := v.(sentence); ok {
+			values[i] = w.Tell(inner)
+		}
+	}
+	return w.Translate(text, values...)
+}
 
 // Translate puts a text of the house's own pages, which stand in English where they are
 // used, into the language. What is formatted goes into its verbs.

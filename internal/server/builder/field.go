@@ -311,7 +311,7 @@ func (f buildField) DescribedBy() string {
 
 // says is a problem of the file in words.
 func (b *builder) says(p study.Problem) string {
-	return strings.TrimSpace(site.Sentence(b.say(p.What)) + " " + site.Sentence(b.say(p.Instead)))
+	return strings.TrimSpace(site.Sentence(b.tongue.Tell(p.What)) + " " + site.Sentence(b.tongue.Tell(p.Instead)))
 }
 
 // say puts a text, which stands in English where it is used, into the language of the page.

@@ -223,7 +223,7 @@ func TestBuilderForgetsWhatNoDishContains(t *testing.T) {
 		stored, err := f.Svc.Study(t.Context(), id)
 		f.Must(err)
 		for _, x := range stored.Problems {
-			if strings.Contains(x.What, "nutmeg") {
+			if strings.Contains(x.What.String(), "nutmeg") {
 				t.Errorf("%s: %s", name, x.What)
 			}
 		}

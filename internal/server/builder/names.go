@@ -259,7 +259,7 @@ func (b *builder) others() []string {
 }
 
 // remarkWords is a remark on a name as a sentence.
-func (b *builder) remarkWords(r study.Remark) string { return site.Sentence(b.say(r.Text)) }
+func (b *builder) remarkWords(r study.Remark) string { return site.Sentence(b.tongue.Tell(r.Text)) }
 
 // tongueName is the name of a language, as the page says it.
 func (b *builder) tongueName(lang string) string { return b.say(study.LanguageName(lang)) }

@@ -73,7 +73,7 @@ func showLockStep(s *handlers, c *gin.Context, status int, b *builder) error {
 func (s *handlers) doubts(ctx context.Context, b *builder) ([]remark, error) {
 	var list []remark
 	for _, r := range study.NameRemarks(b.asked) {
-		list = append(list, remark{b.Href("names") + "#" + fieldID(r.Path), site.Sentence(r.Text)})
+		list = append(list, remark{b.Href("names") + "#" + fieldID(r.Path), b.remarkWords(r)})
 	}
 	earlier, err := s.Panel.EarlierSpread(ctx, b.asked)
 	if err != nil {

@@ -39,8 +39,8 @@ func Mistakes(w site.Tongue, text string, problems []study.Problem) []Mistake {
 	seen := map[int]bool{}
 	source := strings.Split(text, "\n")
 	for _, p := range problems {
-		m := Mistake{Place: w.Translate("The whole file"), What: site.Sentence(w.Translate(p.What)),
-			Instead: site.Sentence(w.Translate(p.Instead))}
+		m := Mistake{Place: w.Translate("The whole file"), What: site.Sentence(w.Tell(p.What)),
+			Instead: site.Sentence(w.Tell(p.Instead))}
 		if p.Line > 0 {
 			m.Place = w.Translate("Line %d, column %d", p.Line, p.Column)
 			if !seen[p.Line] {

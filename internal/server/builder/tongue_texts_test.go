@@ -33,12 +33,24 @@ func TestBuilderSpeaksEveryLanguage(t *testing.T) {
 	}
 }
 
+// TestMistakesSpeakEveryLanguage: what package study says of a file and of names, in English by
+// itself, is known to the words.
+func TestMistakesSpeakEveryLanguage(t *testing.T) {
+	texts := servertest.SaidTexts(t, "../../study")
+	for _, text := range texts {
+		servertest.InEveryLanguage(t, "study", text)
+	}
+	if len(texts) < 450 {
+		t.Errorf("only %d texts", len(texts))
+	}
+}
+
 // others are the texts of other packages that the builder shows.
 func others() (all []string) {
 	all = append(all, study.MostAttributesWords, study.KeepsSafe)
 	for _, q := range study.Questions() {
 		k := q.Kind()
-		all = append(all, k.Title, k.ChooseIf, k.Example, k.Asks)
+		all = append(all, k.Title, k.ChooseIf, k.Example, k.Asks, k.Counts, k.WhyBlind, k.SamplesInWords())
 		if c, ok := analysis.SizedTest(q).Choice(); ok {
 			all = append(all, c.Label, c.Hint)
 		}

@@ -118,7 +118,7 @@ func TestBuilderSaysWhatTheCheckSays(t *testing.T) {
 			unsaid := func() *study.Problem {
 				for _, p := range problems {
 					onStep := edited.MatchString(p.Path)
-					if !strings.Contains(said[!onStep], spaced(p.What)) ||
+					if !strings.Contains(said[!onStep], spaced(p.What.String())) ||
 						!strings.Contains(said[!onStep], spaced(p.Instead)) {
 						return &p
 					}

@@ -79,13 +79,13 @@ func studyText(r *http.Request) (name, text string, err error) {
 func notText(file string) study.Problem {
 	for _, begin := range []string{"PK\x03\x04", "\xd0\xcf\x11\xe0"} { // Office Open XML, and what came before it
 		if strings.HasPrefix(file, begin) {
-			return study.Problem{What: "this looks like a Word or Excel file",
-				Instead: "save what it says as plain text (.yaml or .txt) and choose that file"}
+			return study.Problem{What: study.Say("this looks like a Word or Excel file"),
+				Instead: study.Say("save what it says as plain text (.yaml or .txt) and choose that file")}
 		}
 	}
-	return study.Problem{What: "this file holds characters that are not plain text",
-		Instead: "open it in the program that wrote it, save it again as plain text (UTF-8, where it asks), " +
-			"and choose that file"}
+	return study.Problem{What: study.Say("this file holds characters that are not plain text"),
+		Instead: study.Say("open it in the program that wrote it, save it again as plain text (UTF-8, where it " +
+			"asks), and choose that file")}
 }
 
 func readFile(file multipart.File, header *multipart.FileHeader) (name, text string, err error) {

@@ -82,15 +82,52 @@ func InEveryLanguage(t *testing.T, place, text string) {
 	}
 }
 
+// SaidTexts are the texts that the programs of a folder say by study.Say, and how the keys of a file
+// are written.
+func SaidTexts(t *testing.T, folder string) (all []string) {
+	t.Helper()
+	eachExpression(t, folder, func(x ast.Expr) bool {
+		call, ok := x.(*ast.CallExpr)
+		if !ok {
+			return true
+		}
+		at := map[string]int{"Say": 0, "required": 1}
+		if name, ok := call.Fun.(*ast.Ident); ok {
+			if i, says := at[name.Name]; says && i < len(call.Args) {
+				if text, whole := folded(call.Args[i]); whole && text != "" {
+					all = append(all, text)
+				}
+			}
+		}
+		return true
+	})
+	slices.Sort(all)
+	return slices.Compact(all)
+}
+
 // SourceTexts are the texts that stand in the programs of a folder, put together where they are
 // written in several strings, each once and in order.
-func SourceTexts(t *testing.T, folder string) []string {
+func SourceTexts(t *testing.T, folder string) (all []string) {
+	t.Helper()
+	eachExpression(t, folder, func(x ast.Expr) bool {
+		text, whole := folded(x)
+		if whole {
+			all = append(all, text)
+		}
+		return !whole
+	})
+	slices.Sort(all)
+	return slices.Compact(all)
+}
+
+// eachExpression visits the expressions of the programs of a folder, and those within one where visit
+// says so.
+func eachExpression(t *testing.T, folder string, visit func(ast.Expr) bool) {
 	t.Helper()
 	files, err := filepath.Glob(filepath.Join(folder, "*.go"))
 	if err != nil || len(files) == 0 {
 		t.Fatalf("%d files, %v", len(files), err)
 	}
-	var all []string
 	for _, name := range files {
 		if strings.HasSuffix(name, "_test.go") {
 			continue
@@ -104,18 +141,9 @@ func SourceTexts(t *testing.T, folder string) []string {
 				return false
 			}
 			x, ok := n.(ast.Expr)
-			if !ok {
-				return true
-			}
-			text, whole := folded(x)
-			if whole {
-				all = append(all, text)
-			}
-			return !whole
+			return !ok || visit(x)
 		})
 	}
-	slices.Sort(all)
-	return slices.Compact(all)
 }
 
 // folded is a text that stands in a source as one string or as several that are put together.
