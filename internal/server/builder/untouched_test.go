@@ -119,7 +119,7 @@ func TestBuilderSaysWhatTheCheckSays(t *testing.T) {
 				for _, p := range problems {
 					onStep := edited.MatchString(p.Path)
 					if !strings.Contains(said[!onStep], spaced(p.What.String())) ||
-						!strings.Contains(said[!onStep], spaced(p.Instead)) {
+						!strings.Contains(said[!onStep], spaced(p.Instead.String())) {
 						return &p
 					}
 				}

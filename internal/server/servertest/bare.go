@@ -94,7 +94,7 @@ func SaidTexts(t *testing.T, folder string) (all []string) {
 		at := map[string]int{"Say": 0, "required": 1}
 		if name, ok := call.Fun.(*ast.Ident); ok {
 			if i, says := at[name.Name]; says && i < len(call.Args) {
-				if text, whole := folded(call.Args[i]); whole && text != "" {
+				if text, whole := folded(call.Args[i]); whole && word.MatchString(text) {
 					all = append(all, text)
 				}
 			}
