@@ -42,7 +42,8 @@ func Moving(files fs.FS) (Move, error) {
 	}
 	s, problems := study.Parse("study.yaml", text)
 	if len(problems) > 0 {
-		return Move{}, &PackageError{"study.yaml in the package cannot be read: " + problems[0].What.String(), packAgain}
+		return Move{}, &PackageError{"study.yaml in the package cannot be read: " + problems[0].What.String(),
+			packAgain}
 	}
 	registered, _, err := p.registered(s)
 	if err != nil {

@@ -62,7 +62,8 @@ func readText(file []byte) (rows []panel.PaperRow, _ *study.Problem) {
 		}
 		var wrong *csv.ParseError
 		if errors.As(err, &wrong) {
-			return nil, &study.Problem{Line: wrong.Line, What: study.Say("the row cannot be read: %s", wrong.Err.Error()),
+			return nil, &study.Problem{Line: wrong.Line, What: study.Say("the row cannot be read: %s",
+				wrong.Err.Error()),
 				Instead: study.Say("put double quotes around the whole cell, and write a quote within it twice")}
 		}
 		if err != nil {

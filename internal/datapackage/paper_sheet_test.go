@@ -48,7 +48,8 @@ func TestPaperTablesAreReadAlike(t *testing.T) {
 		"a quote":   {"assessor,code\n1,\"2", "the row cannot be read"},
 		"a zip":     {"PK\x03\x04 but no workbook", "the workbook cannot be read"},
 	} {
-		if _, problem := ReadPaper("x", []byte(tc.file)); problem == nil || !strings.Contains(problem.What.String(), tc.want) {
+		if _, problem := ReadPaper("x", []byte(tc.file)); problem == nil || !strings.Contains(problem.What.String(),
+			tc.want) {
 			t.Errorf("%s: %v, want %q", name, problem, tc.want)
 		}
 	}

@@ -103,7 +103,8 @@ func (p received) joined() (panel.JoinedStudy, error) {
 	}
 	s, problems := study.Parse("study.yaml", text)
 	if len(problems) > 0 {
-		return none, &PackageError{"study.yaml in the package cannot be read: " + problems[0].What.String(), fromTheOther}
+		return none, &PackageError{"study.yaml in the package cannot be read: " + problems[0].What.String(),
+			fromTheOther}
 	}
 	registered, closed, err := p.registered(s)
 	if err != nil {

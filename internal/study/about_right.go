@@ -102,7 +102,8 @@ func (o object) aboutRight() Scale {
 	o.notOfLabels("answers count from 1")
 	s.Labels = o.labels(aboutRightKey, fewestOfAboutRight, mostOfAboutRight)
 	if len(s.Labels) == 4 {
-		o.reject(o.sub(aboutRightKey), Say("of four answers none is in the middle, and the middle one says about right"),
+		o.reject(o.sub(aboutRightKey),
+			Say("of four answers none is in the middle, and the middle one says about right"),
 			Say("write three or five, as in [not salty enough, about right, too salty]"))
 	}
 	return s
@@ -115,7 +116,8 @@ func (r *reader) aboutRightFits(s *Study) {
 	}
 	if len(s.AboutRights()) == 0 {
 		if r.written("analysis.liking") && r.sound("analysis.liking") {
-			r.reject("analysis.liking", Say("\"liking\" is what answers about right are held against, and the study has none"),
+			r.reject("analysis.liking",
+				Say("\"liking\" is what answers about right are held against, and the study has none"),
 				Say("write the analysis without it"))
 		}
 		return
@@ -150,8 +152,9 @@ func (r *reader) likingFits(s *Study) {
 	switch {
 	case !r.sound("analysis", "analysis.liking"):
 	case !ok && !r.written("analysis.liking"):
-		r.reject("analysis.liking", Say("nothing says which attribute asks how much a serving is liked, which the answers "+
-			"about right are held against"), Say("write liking: under analysis, with the id of that attribute"))
+		r.reject("analysis.liking",
+			Say("nothing says which attribute asks how much a serving is liked, which the answers "+
+				"about right are held against"), Say("write liking: under analysis, with the id of that attribute"))
 	case ok && !a.Scale.Averages():
 		r.reject("analysis.liking", Say("the answers to %s are about right or not, and have no mean", a.ID),
 			write(string(a.ID), averaged))

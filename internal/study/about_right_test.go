@@ -117,7 +117,8 @@ func TestAboutRightRefuses(t *testing.T) {
 			}
 			_, problems := Parse("s.yaml", []byte(text))
 			for _, p := range problems {
-				if p.Path == tc.path && strings.Contains(p.What.String(), tc.says) && p.Instead.String() != "" && p.Line > 0 {
+				if p.Path == tc.path && strings.Contains(p.What.String(),
+					tc.says) && p.Instead.String() != "" && p.Line > 0 {
 					return
 				}
 			}

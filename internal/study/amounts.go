@@ -186,7 +186,8 @@ func (r *reader) amountsRise(s *Study, series []Sample, instead Said) bool {
 		switch {
 		case x == before:
 			r.reject(r.amountAt(s, series[i]),
-				Say("samples %s and %s have the same amount, %s", series[i-1].ID, series[i].ID, s.AmountsIn.Short(x)), instead)
+				Say("samples %s and %s have the same amount, %s", series[i-1].ID, series[i].ID, s.AmountsIn.Short(x)),
+				instead)
 			return false
 		case x < before:
 			r.reject(r.amountAt(s, series[i]),

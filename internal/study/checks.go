@@ -131,7 +131,8 @@ func (r *reader) whatIsRated(s *Study) {
 	switch need := s.Question.Kind().Attributes; {
 	case need == SomeRated:
 		if n == 0 {
-			r.reject("attributes", Say("the study has no \"attributes\""), Say("write attributes: and a list of what is rated"))
+			r.reject("attributes", Say("the study has no \"attributes\""),
+				Say("write attributes: and a list of what is rated"))
 		}
 		return
 	case need == OneNamed && n != 1:
@@ -255,7 +256,8 @@ func (r *reader) ageForAlcohol(s *Study) {
 		r.reject(path, Say("dish %s contains alcohol and nobody's age is asked", quoted(string(s.Dishes[i].ID))),
 			Say("write minimum age: 18 under panel, or the age that your law sets"))
 	case age < lawfulAge:
-		r.reject(path, Say("dish %s contains alcohol and is for everyone of %d or over", quoted(string(s.Dishes[i].ID)), age),
+		r.reject(path,
+			Say("dish %s contains alcohol and is for everyone of %d or over", quoted(string(s.Dishes[i].ID)), age),
 			Say("write the age that your law sets, %d at least, or take the alcohol out", lawfulAge))
 	}
 }
@@ -282,10 +284,12 @@ func (r *reader) analysisFits(s *Study) {
 			r.lotteryFits(s)
 		case s.Plan.Test == Equivalence: // of people or of groups
 		case one && s.Plan.Test == MixedT:
-			r.reject("analysis.test", Say("each assessor gets one sample, so that a model has nobody's level to allow for"),
+			r.reject("analysis.test",
+				Say("each assessor gets one sample, so that a model has nobody's level to allow for"),
 				Say("write test: welch-t or test: rank-sum"))
 		case one && !unpaired:
-			r.reject("analysis.test", Say("each assessor gets one sample, so that there are no pairs for %s", s.Plan.Test),
+			r.reject("analysis.test",
+				Say("each assessor gets one sample, so that there are no pairs for %s", s.Plan.Test),
 				Say("write test: welch-t, rank-sum or equivalence"))
 		case !one && unpaired:
 			r.reject("analysis.test", Say("%s is for assessors who taste one sample each", s.Plan.Test),
@@ -297,7 +301,8 @@ func (r *reader) analysisFits(s *Study) {
 	if ok && a.Scale.Kind != "" && r.sound("analysis.smallest effect") && s.Plan.SmallestEffect > span &&
 		r.scaleSound(s, a.ID) {
 		r.reject("analysis.smallest effect",
-			Say("no two ratings of %s can differ by %s: its scale is %s points long", a.ID, shortest(s.Plan.SmallestEffect),
+			Say("no two ratings of %s can differ by %s: its scale is %s points long", a.ID,
+				shortest(s.Plan.SmallestEffect),
 				shortest(span)),
 			Say("write a number above 0 and below %s", shortest(span)))
 	}

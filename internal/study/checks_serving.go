@@ -91,7 +91,8 @@ func (r *reader) oneFits(s *Study) {
 			Say("leave the line out, or leave the strata out"))
 	case !s.Serving.Minimise && s.Serving.Combinations() > s.Panel.Assessors && r.sound("panel", "panel.assessors"):
 		r.refuse("strata",
-			Say("the levels of the strata have %d combinations, more than there are assessors", s.Serving.Combinations()),
+			Say("the levels of the strata have %d combinations, more than there are assessors",
+				s.Serving.Combinations()),
 			Say("write fewer strata or levels, or minimise: true"))
 	case s.Serving.Minimise && r.written("serving.blocks"):
 		r.refuse("blocks", Say("minimisation draws no blocks"), Say("leave the line out, or write minimise: false"))
@@ -203,7 +204,8 @@ func (r *reader) roomForAll(s *Study) {
 	if seats := s.Panel.Seats; seats > 0 {
 		if need := over(s.Panel.Assessors*visits, seats); need > s.Panel.Sittings {
 			r.reject("panel.sittings",
-				Say("%d assessors on %d seats, %s each, need at least %d sittings; panel.sittings is %d", s.Panel.Assessors, seats,
+				Say("%d assessors on %d seats, %s each, need at least %d sittings; panel.sittings is %d",
+					s.Panel.Assessors, seats,
 					count(visits, "sitting"), need, s.Panel.Sittings),
 				Say("write sittings: %d, or more seats", need))
 		}

@@ -12,14 +12,17 @@ func toldFits(r *reader, s *Study) {
 		return
 	}
 	if p.StopEarly && p.Test == Equivalence && r.sound("analysis.stop early", "analysis.test") {
-		r.reject("analysis.test", Say("a plan that stops early decides for either answer: that people tell the two apart, "+
-			"or that so few do that they pass for the same"), Say("write stop early: true without a test"))
+		r.reject("analysis.test",
+			Say("a plan that stops early decides for either answer: that people tell the two apart, "+
+				"or that so few do that they pass for the same"), Say("write stop early: true without a test"))
 		return
 	}
 	if !p.MayBeAlike() {
 		if p.Beta > 0 && r.sound("analysis.beta", "analysis.test", "analysis.stop early") {
-			r.reject("analysis.beta", Say("beta is the risk of calling two alike that are told apart, and this plan never "+
-				"calls them alike"), Say("write test: equivalence or stop early: true beside it, or leave beta out"))
+			r.reject("analysis.beta",
+				Say("beta is the risk of calling two alike that are told apart, and this plan never "+
+					"calls them alike"),
+				Say("write test: equivalence or stop early: true beside it, or leave beta out"))
 		}
 		return
 	}

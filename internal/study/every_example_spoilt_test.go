@@ -113,7 +113,8 @@ func TestMistakesInEveryExample(t *testing.T) {
 				t.Errorf("%s: taken, with %d problems", where, len(problems))
 			}
 			for _, p := range problems {
-				if p.File != "study.yaml" || p.Line < 1 || p.Line > strings.Count(text, "\n")+1 || p.What.String() == "" ||
+				if p.File != "study.yaml" || p.Line < 1 || p.Line > strings.Count(text,
+					"\n")+1 || p.What.String() == "" ||
 					p.Instead.String() == "" {
 					t.Errorf("%s: says %q, and not where, or not what to write", where, p.Error())
 				}

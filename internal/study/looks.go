@@ -69,8 +69,9 @@ func (r *reader) looksFit(s *Study) {
 	}
 	r.looksRise(s)
 	if n := len(p.Looks); r.sound("panel", "panel.sittings") && n >= s.Panel.Sittings {
-		r.reject("analysis.looks", Say("a look is taken at the end of a sitting before the last, and with %s there is no "+
-			"room for %s", count(s.Panel.Sittings, "sitting"), count(n, "look")),
+		r.reject("analysis.looks",
+			Say("a look is taken at the end of a sitting before the last, and with %s there is no "+
+				"room for %s", count(s.Panel.Sittings, "sitting"), count(n, "look")),
 			Say("write sittings: %d under panel, or more, or leave looks out", n+1))
 	}
 }

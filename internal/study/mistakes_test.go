@@ -196,7 +196,8 @@ func TestMistakesSayWhatToWrite(t *testing.T) {
 		_, problems := Parse("f.yaml", []byte(m.source(t)))
 		for _, p := range problems {
 			if p.What.String() == "" || !say.MatchString(p.Instead.String()) {
-				t.Errorf("%s: %q; %q: the second part does not say what to write", m.head, p.What.String(), p.Instead.String())
+				t.Errorf("%s: %q; %q: the second part does not say what to write", m.head, p.What.String(),
+					p.Instead.String())
 			}
 			if p.File != "f.yaml" || p.Line < 1 || p.Column < 1 {
 				t.Errorf("%s: %v has no place", m.head, p)

@@ -141,7 +141,8 @@ func (r *reader) versionIs(pair *ast.MappingValueNode) bool {
 	case pair.Value.Type() == ast.NullType:
 		r.problem("cloche", placeOfNode(pair.Key), Say("\"cloche\" has no value"), instead)
 	case !ok || typed != strconv.Itoa(FormatVersion):
-		r.problem("cloche", placeOfNode(pair.Value), Say("this version of the format is not known: %s", shown(pair.Value)),
+		r.problem("cloche", placeOfNode(pair.Value),
+			Say("this version of the format is not known: %s", shown(pair.Value)),
 			instead)
 	default:
 		return true

@@ -69,7 +69,8 @@ func (r *reader) effectFits(s *Study) {
 				"write compare: [A, B]"))
 		return
 	case r.sound("serving.design") && s.Serving.Design == One:
-		r.reject("analysis.effect of", Say("each assessor gets one sample, so that nobody can compare names over dishes"),
+		r.reject("analysis.effect of",
+			Say("each assessor gets one sample, so that nobody can compare names over dishes"),
 			Say("leave the line out and write compare: [A, B]"))
 		return
 	}

@@ -295,7 +295,8 @@ func (ids identifiers) take(path, id string) {
 	switch {
 	case taken && first == id:
 		ids.reject(path+".id",
-			Say("two of the %s have the id %s", ids.list[strings.LastIndex(ids.list, ".")+1:], quoted(id)), Say("write another"))
+			Say("two of the %s have the id %s", ids.list[strings.LastIndex(ids.list, ".")+1:], quoted(id)),
+			Say("write another"))
 	case taken:
 		ids.reject(path+".id", Say("the ids %s and %s differ only in case", quoted(first), quoted(id)),
 			Say("write another"))

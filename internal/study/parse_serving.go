@@ -216,10 +216,12 @@ func (o object) smallestEffect(k QuestionKind) float64 {
 		return o.number("smallest effect", 0, allowed, func(v float64) bool { return v > above && v <= 1 })
 	}
 	if k.Tells {
-		return o.number("smallest effect", 0, Say("a share of the people above 0 and below 1, as in 0.3 for three of ten"),
+		return o.number("smallest effect", 0,
+			Say("a share of the people above 0 and below 1, as in 0.3 for three of ten"),
 			func(v float64) bool { return v > 0 && v < 1 })
 	}
-	return o.number("smallest effect", 0, Say("a number of scale points above 0"), func(v float64) bool { return v > 0 })
+	return o.number("smallest effect", 0,
+		Say("a number of scale points above 0"), func(v float64) bool { return v > 0 })
 }
 
 // defaultPlan is the analysis plan of a study that leaves it open.

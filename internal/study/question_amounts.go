@@ -33,7 +33,8 @@ func amountsPlanFits(r *reader, s *Study) {
 	low, high := a.Scale.Min(), a.Scale.Max()
 	if v := s.Plan.WantedRating; v != nil && (*v < low || *v > high) && r.sound("analysis.wanted rating") {
 		r.reject("analysis.wanted rating",
-			Say("no rating of %s can be %s: its scale runs from %s to %s", a.ID, shortest(*v), shortest(low), shortest(high)),
+			Say("no rating of %s can be %s: its scale runs from %s to %s", a.ID, shortest(*v), shortest(low),
+				shortest(high)),
 			Say("write a number from %s to %s", shortest(low), shortest(high)))
 	}
 	series, _ := s.Series()

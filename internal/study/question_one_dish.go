@@ -33,7 +33,8 @@ func rightAloneFits(r *reader, s *Study) {
 	if on, ok := s.Attribute(s.Plan.Liking); ok && r.sound("analysis.smallest effect", "analysis.liking") &&
 		on.Scale.Averages() && s.Plan.SmallestEffect > on.Scale.Max()-on.Scale.Min() {
 		r.reject("analysis.smallest effect",
-			Say("no two ratings of %s differ by %s: its scale is %s points long", on.ID, shortest(s.Plan.SmallestEffect),
+			Say("no two ratings of %s differ by %s: its scale is %s points long", on.ID,
+				shortest(s.Plan.SmallestEffect),
 				shortest(on.Scale.Max()-on.Scale.Min())),
 			Say("write a drop in liking that the scale holds, as in 1"))
 	}

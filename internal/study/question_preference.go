@@ -31,7 +31,8 @@ var preference = QuestionKind{
 	fits: func(r *reader, s *Study) {
 		if s.Plan.Undecided == SplitUndecided && s.Serving.Replicates > 1 &&
 			r.sound("analysis.undecided", "serving.replicates") {
-			r.reject("analysis.undecided", Say("undecided answers cannot be split where each assessor is asked several times"),
+			r.reject("analysis.undecided",
+				Say("undecided answers cannot be split where each assessor is asked several times"),
 				Say("write undecided: drop, or replicates: 1"))
 		}
 	},

@@ -115,7 +115,8 @@ func (o object) screen(x *Screen, lang string) {
 		x.Ask = o.text("ask", maxLine)
 	} else if !known && x.ID != "" {
 		o.reject(o.sub("ask"), Say("the screening question %s has no words", quoted(x.ID)),
-			Say("write ask: and the question, or the id of one of the program's own: %s", strings.Join(stockScreenIDs(), ", ")))
+			Say("write ask: and the question, or the id of one of the program's own: %s",
+				strings.Join(stockScreenIDs(), ", ")))
 	}
 	if _, ruled := o.values["leaves out"]; !ruled && !known && x.ID != "" {
 		o.reject(o.sub("leaves out"), Say("nothing says whom the screening question %s leaves out", quoted(x.ID)),

@@ -266,7 +266,8 @@ func TestProblemError(t *testing.T) {
 		problem Problem
 		want    string
 	}{
-		{Problem{"f.yaml", 3, 7, Say("wrong"), Say("write right"), "dishes[0].title"}, "f.yaml:3:7: wrong; write right"},
+		{Problem{"f.yaml", 3, 7, Say("wrong"),
+			Say("write right"), "dishes[0].title"}, "f.yaml:3:7: wrong; write right"},
 		{Problem{File: "f.yaml", What: Say("wrong"), Instead: Say("write right")}, "f.yaml: wrong; write right"},
 		{Problem{File: "f.yaml", What: Say("wrong")}, "f.yaml: wrong"},
 	}

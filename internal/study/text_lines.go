@@ -17,7 +17,8 @@ type layout struct {
 func (t *Text) read(r *reader, text string) (ok bool) {
 	defer func() {
 		if recover() != nil {
-			r.problem("", start, Say("this is not YAML that can be read"), Say("write \"key: value\" lines, indented by spaces"))
+			r.problem("", start, Say("this is not YAML that can be read"),
+				Say("write \"key: value\" lines, indented by spaces"))
 			ok = false
 		}
 	}()

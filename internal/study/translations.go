@@ -19,7 +19,8 @@ func (o object) languages() []string {
 		case !ok:
 			o.reject(path, Say("a language is written as %s", kindOf(node)), Say("write its tag, such as fr"))
 		case !spoken && meantLanguage(fold(typed)) != "":
-			o.reject(path, Say("%s is not the tag of a language", quoted(typed)), Say("write %s", meantLanguage(fold(typed))))
+			o.reject(path, Say("%s is not the tag of a language", quoted(typed)),
+				Say("write %s", meantLanguage(fold(typed))))
 		case !spoken:
 			o.reject(path, Say("%s is not a language of the pages for assessors", quoted(typed)),
 				Say("write one of %s, with a region if it matters, as in fr-CA", strings.Join(Spoken, ", ")))
@@ -69,7 +70,8 @@ func (o object) translations(s *Study) []Translation {
 	}
 	for _, k := range keys[len(others):] {
 		if _, ok := b.values[k.name]; ok {
-			o.reject(b.sub(k.name), Say("%s is not among the languages after the first, %s", quoted(k.name), s.Languages[0]),
+			o.reject(b.sub(k.name),
+				Say("%s is not among the languages after the first, %s", quoted(k.name), s.Languages[0]),
 				Say("write it into languages: [%s, …], or leave it out", s.Languages[0]))
 		}
 	}

@@ -66,7 +66,8 @@ func bodyOf(tree *ast.File) (body ast.Node) {
 func (r *reader) parse(text string) (tree *ast.File, ok bool) {
 	defer func() {
 		if recover() != nil {
-			r.problem("", start, Say("this is not YAML that can be read"), Say("write \"key: value\" lines, indented by spaces"))
+			r.problem("", start, Say("this is not YAML that can be read"),
+				Say("write \"key: value\" lines, indented by spaces"))
 			tree, ok = nil, false
 		}
 	}()

@@ -55,9 +55,11 @@ func (b *builder) risingPart() part {
 func (b *builder) risingMain() part {
 	return part{ID: "main-comparison", Heading: "What decides", Lead: []string{
 		b.say(b.asked.Question.Kind().Asks) + " " + b.say(
-			"Everybody’s own threshold is the middle between the last amount they missed and the next, and the answer is "+
+			"Everybody’s own threshold is the middle between the last amount they missed and the next, and the "+
+				"answer is "+
 				"the "+
-				"mean of these, with its interval (ASTM E679). A curve through all answers stands beside it. That more "+
+				"mean of these, with its interval (ASTM E679). A curve through all answers stands beside it. "+
+				"That more "+
 				"answers "+
 				"are right than guessing gives has to be clear first.")}}
 }

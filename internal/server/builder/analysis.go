@@ -39,7 +39,8 @@ func analysisParts(b *builder) []part {
 	attributes := []option{{Label: "Choose an attribute"}}
 	for _, a := range b.asked.Averaged() {
 		if a.ID != "" {
-			attributes = append(attributes, option{Value: string(a.ID), Label: string(a.ID) + ": " + a.Ask, Typed: true})
+			attributes = append(attributes, option{Value: string(a.ID), Label: string(a.ID) + ": " + a.Ask,
+				Typed: true})
 		}
 	}
 	main := part{ID: "main-comparison", Heading: "The one comparison that decides", Lead: []string{

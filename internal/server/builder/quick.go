@@ -161,7 +161,8 @@ func (s *handlers) showQuick(c *gin.Context, status int, b *builder, at quickSte
 	}
 	page.building = building{Frame: s.StudyFrame(c, b.say(at.title)+" · "+summary.Title(b.kept), b.asked.Invented),
 		ID: b.kept.ID, Called: summary.Title(b.kept), Revision: b.kept.Revision, Shown: b.shown(),
-		Name: at.name, Heading: b.say(at.title), Stale: b.stale, Refused: len(b.refused) > 0, Parts: b.worded(at.parts(b))}
+		Name: at.name, Heading: b.say(at.title), Stale: b.stale, Refused: len(b.refused) > 0,
+		Parts: b.worded(at.parts(b))}
 	road := b.road()
 	place := slices.IndexFunc(road, func(x quickStep) bool { return x.name == at.name })
 	page.Number, page.Of, page.Back = place+1, len(road), place > 0

@@ -36,7 +36,8 @@ func (b *builder) risingAnswer() sizeAnswer {
 			site.Number(100*b.asked.Plan.Level())))
 	}
 	a.Rests = append(a.Rests, b.say("A step of your series is a factor of %s on average.", factorWords(step)),
-		b.say("Lucky guesses make people’s own thresholds too low, by up to half a step on average, however many people "+
+		b.say("Lucky guesses make people’s own thresholds too low, by up to half a step on average, however many "+
+			"people "+
 			"taste; "+
 			"the curve beside them allows for guessing."),
 		b.say("Logarithms of people’s thresholds are near normal, and everybody counted answers every tray: plan some "+

@@ -178,7 +178,8 @@ func (b *builder) tooEarly() (a sizeAnswer, ok bool) {
 	at := func(name, missing string) (sizeAnswer, bool) {
 		for _, x := range steps() {
 			if x.name == name {
-				return sizeAnswer{Missing: b.say(missing), Where: &StepLink{Href: b.Href(name), Title: b.say(x.title)}}, true
+				return sizeAnswer{Missing: b.say(missing), Where: &StepLink{Href: b.Href(name),
+					Title: b.say(x.title)}}, true
 			}
 		}
 		return a, false
@@ -226,7 +227,8 @@ func (b *builder) countsOf(z *analysis.Size) []sizeCount {
 	var list []sizeCount
 	q := z.Request
 	if n := z.Needed.Assessors; n > 0 {
-		list = append(list, sizeCount{b.say("assessors needed for %s power", analysis.Percent(q.Power)), strconv.Itoa(n)})
+		list = append(list, sizeCount{b.say("assessors needed for %s power", analysis.Percent(q.Power)),
+			strconv.Itoa(n)})
 	}
 	p := z.Planned
 	if p.Assessors == 0 {

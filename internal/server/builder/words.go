@@ -72,7 +72,8 @@ func wordParts(b *builder) []part {
 	for _, lang := range b.text.Keys("translations") {
 		if !slices.Contains(b.others(), lang) {
 			parts = append(parts, part{
-				ID: fieldID("translations." + lang), Heading: b.say("The words in %s", b.tongueName(lang)), Kind: "item",
+				ID: fieldID("translations." + lang), Heading: b.say("The words in %s", b.tongueName(lang)),
+				Kind: "item",
 				Lead: []string{"They stand in the file, and the study is not in this language any more. Choose the " +
 					"language again in the step Panel and service, or remove its words."},
 				Acts: []buildAct{{"drop " + lang, "Remove the words", b.say("in %s", b.tongueName(lang))}},
@@ -144,7 +145,8 @@ func (b *builder) translatedAttribute(base, lang string, a study.Attribute) []bu
 			"One a line, in the same order.")
 		list = append(list, b.translated(f, strings.Join(a.Scale.Labels, " · "), lang))
 	case study.WordList:
-		f := b.list(path+".words", b.say("%s: the words in %s", a.ID, b.tongueName(lang)), "One a line, in the same order.")
+		f := b.list(path+".words", b.say("%s: the words in %s", a.ID, b.tongueName(lang)),
+			"One a line, in the same order.")
 		list = append(list, b.translated(f, strings.Join(a.Scale.Labels, " · "), lang))
 	}
 	return list

@@ -125,7 +125,8 @@ func (p *fromPaper) refuse(problems []study.Problem) {
 			p.More = len(problems) - i
 			return
 		}
-		m := builder.Mistake{Place: "The whole file", What: site.Sentence(x.What.String()), Instead: site.Sentence(x.Instead.String())}
+		m := builder.Mistake{Place: "The whole file", What: site.Sentence(x.What.String()),
+			Instead: site.Sentence(x.Instead.String())}
 		if x.Line > 0 {
 			m.Place = fmt.Sprintf("Line %d", x.Line)
 		}
