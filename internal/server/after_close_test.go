@@ -32,7 +32,7 @@ func TestGuestAndLeadTakeAnswersOutAfterClose(t *testing.T) {
 	}
 	report := "/studies/" + string(id)
 	if got := lead.Get(report).HTML().Find("main").Text(); strings.Contains(got, "version 2 of the findings") ||
-		!strings.Contains(got, "Until 27 Nov 2026") {
+		!strings.Contains(got, "Until 27 November 2026") {
 		t.Errorf("the first report: %s", got)
 	}
 	f.Clock.Pass(time.Hour)

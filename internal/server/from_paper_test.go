@@ -54,7 +54,7 @@ func TestLeadImportsAnswersFromPaper(t *testing.T) {
 	}
 	p = send(nil, strings.Join(filled, "\n"))
 	doc := p.HTML()
-	if !strings.Contains(doc.Find("main").Text(), "2 servings of 1 guest, from ballots.csv. Nothing is in yet.") {
+	if !strings.Contains(doc.Find("main").Text(), "servings: 2, guests: 1, from ballots.csv. Nothing is in yet.") {
 		t.Fatalf("what would be taken: %s", doc.Find("main").Text())
 	}
 	for _, hidden := range []string{servertest.CanarySampleA, servertest.CanaryDish, servertest.NameA} {
@@ -64,7 +64,7 @@ func TestLeadImportsAnswersFromPaper(t *testing.T) {
 	}
 	again := map[string]string{"looked": "yes", "name": doc.Find("[name=name]").AttrOr("value", ""),
 		"table": doc.Find("[name=table]").AttrOr("value", "")}
-	if p := send(again, ""); !strings.Contains(p.HTML().Find(".done").Text(), "The answers to 2 servings are in.") {
+	if p := send(again, ""); !strings.Contains(p.HTML().Find(".done").Text(), "The answers are in. Servings: 2.") {
 		t.Errorf("status %d: %s", p.Status, p.HTML().Find("main").Text())
 	}
 	if p := send(again, ""); p.Status != http.StatusUnprocessableEntity ||

@@ -1,6 +1,9 @@
 package study
 
-import "strings"
+import (
+	"fmt"
+	"strings"
+)
 
 // Contents are what somebody would eat: what has to be told before anybody tastes,
 // and at any moment after. Every page, print and file that says what a tasting or a
@@ -35,13 +38,16 @@ func (d Dish) ContentsIn(lang string) Contents {
 
 // Words are the contents in one line, in the language of Allergens but for what
 // is said when there is nothing to name, and of alcohol.
-func (c Contents) Words() string {
+func (c Contents) Words() string { return c.WordsIn(fmt.Sprintf) }
+
+// WordsIn is [Contents.Words] with say for those words.
+func (c Contents) WordsIn(say func(english string, values ...any) string) string {
 	words := append(append([]string{}, c.Allergens...), c.Contains...)
 	if c.Alcohol {
-		words = append(words, "alcohol")
+		words = append(words, say("alcohol"))
 	}
 	if len(words) == 0 {
-		return "none of the 14 named; check the labels"
+		return say("none of the 14 named; check the labels")
 	}
 	return strings.Join(words, ", ")
 }

@@ -80,8 +80,11 @@ func (w Words) Tell(x sentence) string {
 // used, into the language. What is formatted goes into its verbs.
 func (w Words) Translate(english string, values ...any) string {
 	text := english
-	if w.Translates(english) {
+	switch {
+	case w.Translates(english):
 		text = staffTexts[w.tag][english]
+	case w.InPaper(english): // what a plan is told in stands in both
+		text = paperTexts[w.tag][english]
 	}
 	if len(values) == 0 {
 		return text

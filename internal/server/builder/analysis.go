@@ -23,7 +23,7 @@ var analysisScreen = site.DeskScreen[analysisStep]("builder/analysis")
 func showAnalysis(s *handlers, c *gin.Context, status int, b *builder) error {
 	page := analysisStep{building: s.building(c, b)}
 	if len(page.Wrong)+len(page.Open) == 0 {
-		page.Tested = summary.AnalysisPlan(b.asked)
+		page.Tested = summary.AnalysisPlan(b.tongue, b.asked)
 	}
 	return site.Show(s.Site, c, status, analysisScreen, page)
 }

@@ -27,7 +27,7 @@ var dishScreen = site.DeskScreen[dishStep]("builder/dishes")
 func showDishes(s *handlers, c *gin.Context, status int, b *builder) error {
 	page := dishStep{building: s.building(c, b)}
 	if len(b.asked.Dishes) > 0 {
-		page.Cautions = summary.Cautions(b.readable())
+		page.Cautions = summary.Cautions(b.tongue, b.readable())
 	}
 	var err error
 	if page.Photos, err = s.photosOf(c, b); err != nil {

@@ -108,7 +108,8 @@ func (b *builder) sampleOptions(empty string) []option {
 	list := []option{{Label: empty}}
 	for _, x := range b.asked.Samples {
 		if x.ID != "" {
-			list = append(list, option{Value: string(x.ID), Label: summary.SampleWords(b.asked, x.ID), Typed: true})
+			list = append(list, option{Value: string(x.ID), Label: summary.SampleWords(b.tongue, b.asked, x.ID),
+				Typed: true})
 		}
 	}
 	return list

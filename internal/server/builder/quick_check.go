@@ -53,7 +53,7 @@ func (s *handlers) showCheck(c *gin.Context, status int, b *builder) error {
 	}
 	page.Notice = s.noticesPlanned(c, b)
 	if len(b.Problems) == 0 {
-		_, reason, err := PreviewPlan(c.Request.Context(), s.Panel, b.kept.ID)
+		_, reason, err := PreviewPlan(c.Request.Context(), b.tongue, s.Panel, b.kept.ID)
 		if err != nil {
 			return err
 		}
@@ -197,7 +197,7 @@ func (b *builder) eveningWords() string {
 func (b *builder) forPartner() (parts []partnerPart) {
 	at := map[string]string{"Question": "question", "Panel": "panel", "What will be tested": "analysis",
 		"What is left out, and when tasting ends": "panel"}
-	for _, p := range summary.PlanParts(b.asked) {
+	for _, p := range summary.PlanParts(b.tongue, b.asked) {
 		if step, ok := at[p.Heading]; ok {
 			parts = append(parts, partnerPart{p, b.Href(step)})
 		}

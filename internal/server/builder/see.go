@@ -44,11 +44,11 @@ func showSee(s *handlers, c *gin.Context, status int, b *builder) error {
 	if len(page.Unfinished) > 0 {
 		return site.Show(s.Site, c, status, seeScreen, page)
 	}
-	plan, reason, err := PreviewPlan(c.Request.Context(), s.Panel, b.kept.ID)
+	plan, reason, err := PreviewPlan(c.Request.Context(), b.tongue, s.Panel, b.kept.ID)
 	if err != nil {
 		return err
 	}
-	page.CannotRun, page.Study = reason, summary.Of(b.kept, plan)
+	page.CannotRun, page.Study = reason, summary.Of(b.tongue, b.kept, plan)
 	return site.Show(s.Site, c, status, seeScreen, page)
 }
 
@@ -57,11 +57,11 @@ func showLockStep(s *handlers, c *gin.Context, status int, b *builder) error {
 	if len(page.Unfinished) > 0 {
 		return site.Show(s.Site, c, status, lockScreen, page)
 	}
-	_, reason, err := PreviewPlan(c.Request.Context(), s.Panel, b.kept.ID)
+	_, reason, err := PreviewPlan(c.Request.Context(), b.tongue, s.Panel, b.kept.ID)
 	if err != nil {
 		return err
 	}
-	page.CannotRun, page.Sheet, page.Hash = reason, summary.PlanParts(b.asked), study.Hash(b.asked)
+	page.CannotRun, page.Sheet, page.Hash = reason, summary.PlanParts(b.tongue, b.asked), study.Hash(b.asked)
 	if page.Doubts, err = s.doubts(c.Request.Context(), b); err != nil {
 		return err
 	}
@@ -90,10 +90,10 @@ func (s *handlers) doubts(ctx context.Context, b *builder) ([]remark, error) {
 }
 
 // PreviewPlan draws the plan that locking would fix, or says why there is none.
-func PreviewPlan(ctx context.Context, svc *panel.Service, id panel.StudyID) (plan *design.Plan, reason string,
-	err error) {
+func PreviewPlan(ctx context.Context, w site.Tongue, svc *panel.Service, id panel.StudyID) (plan *design.Plan,
+	reason string, err error) {
 	_, plan, err = svc.Preview(ctx, id)
-	if reason, ok := summary.CannotRun(err); ok {
+	if reason, ok := summary.CannotRun(w, err); ok {
 		return nil, reason, nil
 	}
 	return plan, "", err
@@ -118,7 +118,7 @@ func (s *handlers) lock(c *gin.Context) error {
 		return site.ErrForm
 	}
 	err = s.Panel.Lock(c.Request.Context(), site.SessionOf(c), id, revision)
-	_, cannot := summary.CannotRun(err)
+	_, cannot := summary.CannotRun(site.TongueOf(c), err)
 	switch {
 	case errors.Is(err, panel.ErrStale), errors.Is(err, panel.ErrMistakes), cannot:
 		if c.Request.PostForm.Get("quick") != "" {

@@ -38,12 +38,13 @@ func (s *handlers) balance(c *gin.Context) error {
 		return site.Show(s.Site, c, http.StatusOK, builder.HinderedScreen,
 			builder.HinderedBy(s.Site, c, stored, "No plan yet", stored.Problems))
 	}
-	reason, refused := summary.CannotRun(err)
+	reason, refused := summary.CannotRun(english, err)
 	if err != nil && !refused {
 		return err
 	}
 	page := evenness{
-		Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec.Invented), ID: stored.ID, Study: stored.Spec.Title,
+		Frame: s.StudyFrame(c, "", stored.Spec.Invented).InEnglish(stored.Spec.Title), ID: stored.ID,
+		Study:     stored.Spec.Title,
 		CannotRun: reason, Drawn: web.FiguresBuilt(),
 	}
 	page.OnArrival = stored.Spec.Serving.DealtOnArrival() && stored.State != panel.Closed

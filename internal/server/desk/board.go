@@ -27,6 +27,7 @@ type board struct {
 	Decision      panel.Decision
 	Looks         *panel.LiveLooks // of a plan with looks
 	panel.Ending
+	tongue site.Tongue
 }
 
 // boardLine is one sitting on the board.
@@ -64,7 +65,7 @@ const (
 )
 
 func newBoard(w site.Tongue, live panel.Live) board {
-	b := board{Counts: live.All, Joined: site.JoinedWords(w, live.All), Declined: live.Declined,
+	b := board{tongue: w, Counts: live.All, Joined: site.JoinedWords(w, live.All), Declined: live.Declined,
 		Rings: rings(live.All),
 		Out:   live.Out, Ending: live.Ending,
 		Strata: live.Strata, Decision: live.Decision, Looks: live.Looks}
@@ -124,16 +125,16 @@ func newBoardLine(w site.Tongue, x panel.LiveSitting) boardLine {
 func eventWords(w site.Tongue, x panel.LiveSitting) string {
 	var said []string
 	if x.Refused > 0 {
-		said = append(said, counted(x.Refused, "serving")+" refused")
+		said = append(said, w.Translate("servings refused: %d", x.Refused))
 	}
 	if x.Dropped > 0 {
-		said = append(said, counted(x.Dropped, "plate")+" dropped")
+		said = append(said, w.Translate("plates dropped: %d", x.Dropped))
 	}
 	if x.Incidents > 0 {
-		said = append(said, counted(x.Incidents, "incident"))
+		said = append(said, w.Translate("incidents: %d", x.Incidents))
 	}
 	if x.Revealed > 0 {
-		said = append(said, "blind broken for "+counted(x.Revealed, "plate"))
+		said = append(said, w.Translate("plates shown in an emergency: %d", x.Revealed))
 	}
 	return strings.Join(said, " · ")
 }

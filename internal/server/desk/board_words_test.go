@@ -14,9 +14,9 @@ func TestABoardTellsOnlyWhatHappened(t *testing.T) {
 		want                       string
 	}{
 		{0, 0, 0, ""},
-		{1, 0, 0, "1 serving refused"},
-		{0, 2, 0, "2 plates dropped"},
-		{3, 1, 1, "3 servings refused · 1 plate dropped · blind broken for 1 plate"},
+		{1, 0, 0, "servings refused: 1"},
+		{0, 2, 0, "plates dropped: 2"},
+		{3, 1, 1, "servings refused: 3 · plates dropped: 1 · plates shown in an emergency: 1"},
 	} {
 		x := panel.LiveSitting{Refused: c.refused, Dropped: c.dropped, Revealed: c.revealed}
 		if got := eventWords(site.TongueIn("en"), x); got != c.want {

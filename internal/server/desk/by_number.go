@@ -3,7 +3,6 @@ package desk
 import (
 	"context"
 	"errors"
-	"fmt"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -35,7 +34,7 @@ type byNumber struct {
 	path, title, heading, hint, button, cancel string
 
 	from, to panel.State
-	text     func(s *panel.Service, stored panel.Study) (text string, over bool)
+	text     func(w site.Tongue, s *panel.Service, stored panel.Study) (text string, over bool)
 	do       func(s *panel.Service, ctx context.Context, by panel.Session, studyID panel.StudyID, n int) error
 	done     string // with %d for the number
 	mistakes []numberMistake
@@ -50,7 +49,7 @@ type numberMistake struct {
 var freePlace = byNumber{path: "free", title: "Free a place", heading: "Free a place", from: panel.Open, to: panel.Open,
 	hint: "as on the floor’s list", button: "Free this place", cancel: "Leave it",
 	done: "The place of seat number %d is free.", do: (*panel.Service).FreeNumber,
-	text: func(*panel.Service, panel.Study) (string, bool) {
+	text: func(site.Tongue, *panel.Service, panel.Study) (string, bool) {
 		return "For a place that somebody took and at which nobody tastes. The next guest gets it, with its order " +
 			"and codes. It cannot be freed once a plate was set down there, refused or rated. The phone that took it " +
 			"is shut out: answers that it gave without network, and has not sent yet, are lost.", false
@@ -71,7 +70,7 @@ var takeOut = byNumber{path: "take-out", title: "Delete answers", heading: "Dele
 
 var handTablet = byNumber{path: "tablet", title: "The house’s tablet", heading: "Give a guest the house’s tablet",
 	from: panel.Open, to: panel.Open, hint: "as on the floor’s list", button: "Show the code", cancel: "Leave it",
-	text: func(*panel.Service, panel.Study) (string, bool) {
+	text: func(site.Tongue, *panel.Service, panel.Study) (string, bool) {
 		return "For a guest whose phone fails, or who has none. A guest without a seat number is seated by the floor " +
 			"first. The floor’s page of the seat shows who has the tablet, and takes it back.", false
 	},
@@ -112,8 +111,8 @@ func (s *handlers) handTablet(c *gin.Context) error {
 	return site.Show(s.Site, c, http.StatusOK, numberScreen, page)
 }
 
-func takeOutText(s *panel.Service, stored panel.Study) (text string, over bool) {
-	text = "For a guest who asks for it. Everything that they answered is deleted for good."
+func takeOutText(w site.Tongue, s *panel.Service, stored panel.Study) (text string, over bool) {
+	text = w.Translate("For a guest who asks for it. Everything that they answered is deleted for good.")
 	if stored.State != panel.Closed {
 		return text, false
 	}
@@ -122,11 +121,11 @@ func takeOutText(s *panel.Service, stored panel.Study) (text string, over bool) 
 		until = stored.ClosedAt
 	}
 	if !s.MayWithdraw(stored) {
-		return fmt.Sprintf("Answers could be deleted until %s. That time is over: the findings stand.",
-			site.Moment(until)), true
+		return w.Translate("Answers could be deleted until %s. That time is over: the findings stand.",
+			w.Moment(until.Local())), true
 	}
-	return fmt.Sprintf("%s This can be done until %s. It makes a new version of the findings, which says so: "+
-		"earlier copies hold answers that may no longer be used.", text, site.Moment(until)), false
+	return text + " " + w.Translate("This can be done until %s. It makes a new version of the findings, which says "+
+		"so: earlier copies hold answers that may no longer be used.", w.Moment(until.Local())), false
 }
 
 func (s *handlers) numberPage(c *gin.Context, act byNumber) (numberPage, error) {
@@ -141,7 +140,7 @@ func (s *handlers) numberPage(c *gin.Context, act byNumber) (numberPage, error) 
 		Study: stored.Spec.Title, Heading: act.heading, Button: act.button, Cancel: act.cancel,
 		Number: site.Field{ID: "number", Label: "Seat number", Hint: act.hint, Type: "text", Mode: "numeric",
 			Autocomplete: "off"}}
-	page.Text, page.Over = act.text(s.Panel, stored)
+	page.Text, page.Over = act.text(site.TongueOf(c), s.Panel, stored)
 	return page, nil
 }
 
@@ -153,7 +152,7 @@ func (s *handlers) numberForm(act byNumber) func(*gin.Context) error {
 			return err
 		}
 		if n, err := strconv.Atoi(c.Query("done")); err == nil && n > 0 {
-			page.Done = fmt.Sprintf(act.done, n)
+			page.Done = site.TongueOf(c).Translate(act.done, n)
 		}
 		return site.Show(s.Site, c, http.StatusOK, numberScreen, page)
 	}

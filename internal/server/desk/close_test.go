@@ -26,7 +26,7 @@ func TestClosePageSaysWhoIsStillOut(t *testing.T) {
 	f.Clock.Pass(panel.SilentAfter + time.Second)
 	reads(study+"/close", "One phone has not finished, and not been heard from for ten minutes or more.",
 		"One phone has not finished.")
-	reads(study, "1 phone not heard from for ten minutes or more", "")
+	reads(study, "Phones not heard from for ten minutes or more: 1.", "")
 	v.Get(p.Path)
 	reads(study+"/close", "One phone has not finished.", "not been heard from")
 }

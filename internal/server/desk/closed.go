@@ -43,11 +43,12 @@ func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) 
 	}
 	page := closed{
 		Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec.Invented), ID: stored.ID,
-		Study: summary.Of(stored, plan), Lock: lockOf(stored), Keep: keep, ClosedAt: site.Moment(stored.ClosedAt),
-		Drawn: web.FiguresBuilt(), Licences: datapackage.Licences,
+		Study: summary.Of(site.TongueOf(c), stored, plan), Lock: lockOf(site.TongueOf(c), stored), Keep: keep,
+		ClosedAt: site.TongueOf(c).Moment(stored.ClosedAt.Local()),
+		Drawn:    web.FiguresBuilt(), Licences: datapackage.Licences,
 	}
 	if s.Panel.MayWithdraw(stored) {
-		page.Until = site.Moment(stored.WithdrawUntil())
+		page.Until = site.TongueOf(c).Moment(stored.WithdrawUntil().Local())
 	}
 	if page.Share, err = s.sharingOf(c, stored.ID); err != nil {
 		return err

@@ -117,7 +117,7 @@ func (s *handlers) dryRun(c *gin.Context) error {
 	}
 	tried, err := panel.Try(stored.Spec, stored.ID, spread, asked.draw)
 	var sizing *analysis.SizingError
-	reason, refused := summary.CannotRun(err)
+	reason, refused := summary.CannotRun(english, err)
 	if errors.As(err, &sizing) {
 		reason, refused = site.Sentence(sizing.What)+" "+site.Sentence(sizing.Instead), true
 	}
@@ -128,7 +128,8 @@ func (s *handlers) dryRun(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := dryRun{Frame: s.DeskFrame(c, "Dry run", stored.Spec.Invented), ID: stored.ID, Study: summary.Title(stored),
+	page := dryRun{Frame: s.StudyFrame(c, "", stored.Spec.Invented).InEnglish("Dry run"), ID: stored.ID,
+		Study: summary.Title(stored),
 		Drawn: web.FiguresBuilt()}
 	page.fill(stored.Spec, asked, tried)
 	if page.Said == aRating {
@@ -222,7 +223,8 @@ func dryWordsOf(a *study.Study, tried panel.DryRun) dryWords {
 		w.said, w.state, w.formula = anOrder, "share", "“Should be about” comes from a formula for large panels."
 		w.finds, w.none = "find an order", "everybody puts the samples in an order at random"
 		w.smallest = fmt.Sprintf("%s of people put %s before %s, the smallest share worth acting on",
-			analysis.Percent(tried.Smallest.Difference), summary.SampleWords(a, best), summary.SampleWords(a, worst))
+			analysis.Percent(tried.Smallest.Difference), summary.SampleWords(english, a, best),
+			summary.SampleWords(english, a, worst))
 		w.given, w.aim = "If people are as assumed", "such an order"
 		if len(a.Plan.Expected) > 0 {
 			w.smallestBy += " without an expected order: more with it"

@@ -92,8 +92,9 @@ func (w *dryWords) ofTicks(a *study.Study, tried panel.DryRun) {
 	w.finds = "find that the samples differ in what is ticked"
 	w.none = "every word is ticked as often for one sample as for another"
 	w.smallest = fmt.Sprintf("“%s” is ticked by %s more of the people for %s than for %s, the smallest share worth "+
-		"acting on", list.Scale.Labels[0], analysis.Percent(tried.Smallest.Difference), summary.SampleWords(a, most),
-		summary.SampleWords(a, least))
+		"acting on", list.Scale.Labels[0], analysis.Percent(tried.Smallest.Difference),
+		summary.SampleWords(english, a, most),
+		summary.SampleWords(english, a, least))
 	w.given, w.aim = "If people are as assumed", "that the samples differ by such a word"
 	w.assumed = "Half of the people tick each word for each sample, the hardest to find, and no tick says anything " +
 		"of the next. In that one word samples between the two lie midway; no other word tells samples apart."
@@ -107,7 +108,7 @@ func (w *dryWords) ofAllSamples(a *study.Study, tried panel.DryRun) {
 	most, least := analysis.FurthestApart(a)
 	w.none = "all samples are alike"
 	w.smallest = fmt.Sprintf("%s and %s differ by the smallest difference worth acting on, %s, and all others lie "+
-		"midway between them", summary.SampleWords(a, most), summary.SampleWords(a, least),
+		"midway between them", summary.SampleWords(english, a, most), summary.SampleWords(english, a, least),
 		pointsWords(tried.Smallest.Difference))
 	w.finds = "find that the samples are not all alike"
 	w.aim = "such a difference"

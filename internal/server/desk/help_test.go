@@ -132,7 +132,7 @@ func TestSettingsSayWhatTheServiceDoes(t *testing.T) {
 			t.Errorf("the settings say %s", page)
 		}
 	}
-	for days, want := range map[int]string{1: "For 1 day after", 90: "For 90 days after"} {
+	for days, want := range map[int]string{1: "For one day after", 90: "For 90 days after"} {
 		f := servertest.NewWith(t, server.Options{SetupCode: servertest.SetupCode, ForgetAfter: days})
 		if page := f.Lead().Get("/password").HTML().Find("main").Text(); !strings.Contains(page, want) {
 			t.Errorf("guests forgotten after %d days: the settings say %s", days, page)

@@ -2,7 +2,6 @@ package desk
 
 import (
 	"errors"
-	"fmt"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
@@ -32,7 +31,7 @@ type versionLine struct {
 	This          bool
 }
 
-func versionWords(n int) string { return fmt.Sprintf("version %d", n) }
+func versionWords(w site.Tongue, n int) string { return w.Translate("version %d", n) }
 
 // keepingOf reads the versions of a study.
 func (s *handlers) keepingOf(c *gin.Context, stored panel.Study) (keeping, error) {
@@ -48,11 +47,12 @@ func (s *handlers) keepingOf(c *gin.Context, stored panel.Study) (keeping, error
 	if len(lines) == 1 {
 		return k, nil
 	}
+	w := site.TongueOf(c)
 	for _, v := range lines {
 		k.Replaced = k.Replaced || v.Number > stored.Version && v.State != panel.Draft
 		k.Versions = append(k.Versions, versionLine{ID: v.ID,
-			Words: fmt.Sprintf("Version %d, %s", v.Number,
-				summary.VersionState(v)), Reason: summary.VersionReason(v), This: v.ID == stored.ID})
+			Words:  w.Translate("Version %d, %s", v.Number, summary.VersionState(w, v)),
+			Reason: summary.VersionReason(w, v), This: v.ID == stored.ID})
 	}
 	return k, nil
 }
@@ -109,8 +109,8 @@ func (s *handlers) amend(c *gin.Context) error {
 	stored, err := s.Panel.Amend(c.Request.Context(), site.SessionOf(c), site.StudyIn(c), reason)
 	if errors.Is(err, panel.ErrReason) {
 		return s.showAmend(c, http.StatusUnprocessableEntity, reason,
-			[]site.Problem{{Field: "reason", Text: fmt.Sprintf("Write why the plan is changed, in at most %d "+
-				"characters.", panel.MaxReason)}})
+			[]site.Problem{{Field: "reason", Text: site.TongueOf(c).Translate("Write why the plan is "+
+				"changed, in at most %d characters.", panel.MaxReason)}})
 	}
 	if err != nil {
 		return err
@@ -155,15 +155,16 @@ func (s *handlers) showDelete(c *gin.Context, status int, problems []site.Proble
 	page := deletePage{Frame: s.DeskFrame(c, "Delete", stored.Spec.Invented), ID: stored.ID,
 		Study: summary.Title(stored),
 		State: stored.State.String(),
-		Gone:  whatGoes(stored, p), Problems: problems}
+		Gone:  whatGoes(site.TongueOf(c), stored, p), Problems: problems}
 	page.Narrow = true
 	switch {
 	case stored.State == panel.Open:
-		page.Refused = "People can taste in it now. Close it first."
+		page.Refused = site.TongueOf(c).Translate("People can taste in it now. Close it first.")
 	case !keep.Last:
-		page.Refused = "A later version rests on it, and its report tells of this one. Delete the last version first."
+		page.Refused = site.TongueOf(c).Translate("A later version rests on it, and its report tells of this one. " +
+			"Delete the last version first.")
 	case !stored.ExportedAt.IsZero():
-		page.Exported = site.Moment(stored.ExportedAt)
+		page.Exported = site.TongueOf(c).Moment(stored.ExportedAt.Local())
 	}
 	if page.Exported == "" {
 		page.Problems = nil // there is no form to confirm yet
@@ -172,14 +173,14 @@ func (s *handlers) showDelete(c *gin.Context, status int, problems []site.Proble
 }
 
 // whatGoes lists what a deletion takes.
-func whatGoes(stored panel.Study, p panel.Progress) []string {
-	gone := []string{"the study file, its photos and its log"}
+func whatGoes(w site.Tongue, stored panel.Study, p panel.Progress) []string {
+	gone := []string{w.Translate("the study file, its photos and its log")}
 	if stored.State != panel.Draft {
-		gone = append(gone, "the serving plan that was locked, with its key")
+		gone = append(gone, w.Translate("the serving plan that was locked, with its key"))
 	}
 	if stored.State == panel.Closed {
-		gone = append(gone, fmt.Sprintf("the answers of %s to %s, with their comments and the report",
-			site.Counted(p.Joined, "assessor"), site.Counted(p.Servings, "serving")))
+		gone = append(gone, w.Translate("all answers (assessors: %d, servings: %d), with their comments and the report",
+			p.Joined, p.Servings))
 	}
 	return gone
 }

@@ -142,7 +142,7 @@ func TestDeletingAsksTwice(t *testing.T) {
 		}
 	}
 	p = lead.Get(page)
-	if text := p.HTML().Text(); !strings.Contains(text, "the answers of 3 assessors to 6 servings") ||
+	if text := p.HTML().Text(); !strings.Contains(text, "all answers (assessors: 3, servings: 6)") ||
 		p.HTML().Find("#confirm").Length() != 1 {
 		t.Errorf("the page says %s", text)
 	}

@@ -41,6 +41,7 @@ type studyLink struct {
 	ID          panel.StudyID
 	Title, When string
 	Verdict     string // of a closed study, in a line
+	Told        bool   // it is the report's, in English
 	People      string // whom it rests on
 	Invented    bool
 	closed      bool
@@ -72,18 +73,18 @@ func (s *handlers) studies(c *gin.Context) error {
 		page.Close = len(found) > 0
 	}
 	page.Found = len(found)
-	page.group(found)
+	page.group(site.TongueOf(c), found)
 	if c.Query("all") == "" {
 		page.shorten()
 	}
-	if err := s.verdicts(c.Request.Context(), &page); err != nil {
+	if err := s.verdicts(c, &page); err != nil {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, studiesScreen, page)
 }
 
 // group puts studies by their state, those that were put away apart.
-func (p *studyList) group(found []panel.Study) {
+func (p *studyList) group(w site.Tongue, found []panel.Study) {
 	for _, g := range []struct {
 		state            panel.State
 		heading, meaning string
@@ -96,7 +97,7 @@ func (p *studyList) group(found []panel.Study) {
 		group := studyGroup{Heading: g.heading, Meaning: g.meaning}
 		for _, x := range found {
 			if x.State == g.state && x.ArchivedAt.IsZero() {
-				group.Studies = append(group.Studies, linkOf(x))
+				group.Studies = append(group.Studies, linkOf(w, x))
 			}
 		}
 		if len(group.Studies) > 0 {
@@ -105,7 +106,7 @@ func (p *studyList) group(found []panel.Study) {
 	}
 	for _, x := range found {
 		if !x.ArchivedAt.IsZero() {
-			p.Archived.Studies = append(p.Archived.Studies, linkOf(x))
+			p.Archived.Studies = append(p.Archived.Studies, linkOf(w, x))
 		}
 	}
 }
@@ -134,25 +135,25 @@ func (p *studyList) links() iter.Seq[*studyLink] {
 	}
 }
 
-func linkOf(x panel.Study) studyLink {
-	link := studyLink{ID: x.ID, Title: summary.Title(x), When: moment(x), Invented: x.Spec.Invented,
+func linkOf(w site.Tongue, x panel.Study) studyLink {
+	link := studyLink{ID: x.ID, Title: summary.Title(x), When: moment(w, x), Invented: x.Spec.Invented,
 		closed: x.State == panel.Closed}
 	if x.Version > 1 {
-		link.When = versionWords(x.Version) + " · " + link.When
+		link.When = versionWords(w, x.Version) + " · " + link.When
 	}
 	return link
 }
 
 // moment says when a study came into its state.
-func moment(x panel.Study) string {
+func moment(w site.Tongue, x panel.Study) string {
 	switch x.State {
 	case panel.Closed:
-		return "closed " + site.Moment(x.ClosedAt)
+		return w.Translate("closed %s", w.Moment(x.ClosedAt.Local()))
 	case panel.Locked, panel.Open:
-		return "locked " + site.Moment(x.Lock.At)
+		return w.Translate("locked %s", w.Moment(x.Lock.At.Local()))
 	case panel.Draft:
 	}
-	return "begun " + site.Moment(x.Created)
+	return w.Translate("begun %s", w.Moment(x.Created.Local()))
 }
 
 // closeTo are the studies whose words come close to those of a search.

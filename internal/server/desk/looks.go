@@ -35,23 +35,23 @@ func (s *handlers) looksSeen(c *gin.Context, stored panel.Study) (rows []lookSee
 		return nil, err
 	}
 	for k, x := range part.Taken {
-		rows = append(rows, newLookSeen(k+1, part.Planned, x))
+		rows = append(rows, newLookSeen(site.TongueOf(c), k+1, part.Planned, x))
 	}
 	return rows, nil
 }
 
-func newLookSeen(number, planned int, x analysis.LookNow) lookSeen {
-	r := lookSeen{Name: fmt.Sprintf("Look %d", number), People: fmt.Sprintf("%d of %d", x.People, planned),
+func newLookSeen(w site.Tongue, number, planned int, x analysis.LookNow) lookSeen {
+	r := lookSeen{Name: w.Translate("Look %d", number), People: w.Translate("%d of %d", x.People, planned),
 		Difference: withSign("%+.2f", x.Difference), T: withSign("%.2f", x.T),
-		Needs: fmt.Sprintf("%.2f", x.Critical), Spent: fmt.Sprintf("%.4f", x.Bound.Spent), Answer: "go on"}
+		Needs: fmt.Sprintf("%.2f", x.Critical), Spent: fmt.Sprintf("%.4f", x.Bound.Spent), Answer: w.Translate("go on")}
 	if math.IsInf(x.Critical, 1) {
-		r.Needs = "none: nothing is left to spend"
+		r.Needs = w.Translate("none: nothing is left to spend")
 	}
 	if math.IsNaN(x.T) {
 		r.T = "–"
 	}
 	if x.Reached {
-		r.Answer = "enough"
+		r.Answer = w.Translate("enough")
 	}
 	return r
 }
@@ -74,30 +74,33 @@ func (s *handlers) evidenceNow(c *gin.Context, stored panel.Study) (*evidenceSee
 	if err != nil || e == nil {
 		return nil, err
 	}
+	w := site.TongueOf(c)
 	return &evidenceSeen{Stands: analysis.Odds(e.LogE()), Enough: analysis.Odds(e.Enough()),
-		People:  fmt.Sprintf("%d of %d", len(e.Steps), e.Planned),
-		Between: withSign("%+.2f", e.Plain.CI.Lo) + " and " + withSign("%+.2f", e.Plain.CI.Hi),
+		People:  w.Translate("%d of %d", len(e.Steps), e.Planned),
+		Between: w.Translate("%s and %s", withSign("%+.2f", e.Plain.CI.Lo), withSign("%+.2f", e.Plain.CI.Hi)),
 		Mean:    withSign("%+.2f", e.Plain.Value),
 		Beside:  analysis.Odds(e.Beside)}, nil
 }
 
 // LookWords say on the lead's page when the next look is, or what it waits for.
 func (b board) LookWords() string {
+	w := b.tongue
 	l := b.Looks
 	switch {
 	case l.Next == 0 && b.Decision == panel.Enough:
-		return "The look that was taken is the last."
+		return w.Translate("The look that was taken is the last.")
 	case l.Next == 0:
-		return fmt.Sprintf("No look is left before the end, at %d people.", l.Of)
+		return w.Translate("No look is left before the end, at %d people.", l.Of)
 	case l.Due():
-		return fmt.Sprintf("A look is due: %d people have rated both, and the plan looks from %d on. Take it when the "+
+		return w.Translate("A look is due: %d people have rated both, and the plan looks from %d on. Take it when the "+
 			"sitting is over: the service computes it, and you learn whether to go on, nothing else.", l.Rated, l.Next)
 	case l.Rated >= l.Next && l.Looked:
-		return fmt.Sprintf("The next look is at the end of the next sitting: the plan looks from %d people on.", l.Next)
+		return w.Translate("The next look is at the end of the next sitting: the plan looks from %d people on.", l.Next)
 	case l.Rated >= l.Next:
-		return fmt.Sprintf("The next look is due when the last plate on the table is answered: %s.",
-			site.Counted(l.Tasting, "guest")+" still tasting")
+		return w.Translate("The next look is due when the last plate on the table is answered. Guests still "+
+			"tasting: %d.",
+			l.Tasting)
 	}
-	return fmt.Sprintf("The next look is at the end of the sitting by which %d people have rated both; so far %d have.",
+	return w.Translate("The next look is at the end of the sitting by which %d people have rated both; so far %d have.",
 		l.Next, l.Rated)
 }

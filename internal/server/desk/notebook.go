@@ -4,6 +4,8 @@ import (
 	"context"
 	"log/slog"
 
+	"github.com/gin-gonic/gin"
+
 	"cloche/internal/analysis"
 	"cloche/internal/panel"
 	"cloche/internal/report"
@@ -23,7 +25,8 @@ func sayVerdict(stored panel.Study, found *analysis.Result) (said string, people
 }
 
 // verdicts puts the verdict of each closed study into its line.
-func (s *handlers) verdicts(ctx context.Context, page *studyList) error {
+func (s *handlers) verdicts(c *gin.Context, page *studyList) error {
+	ctx := c.Request.Context()
 	kept, err := s.Panel.VerdictLines(ctx, summary.Software())
 	if err != nil {
 		return err
@@ -41,11 +44,20 @@ func (s *handlers) verdicts(ctx context.Context, page *studyList) error {
 		case verdict.People == 0:
 			line.Verdict = "Nobody had rated anything."
 		default:
-			line.Verdict, line.People = verdict.Said, site.Counted(verdict.People, "guest")
+			line.Verdict, line.Told = verdict.Said, true
+			line.People = guestsWords(site.TongueOf(c), verdict.People)
 		}
 	}
 	if missing {
 		s.Panel.WantVerdictLines()
 	}
 	return nil
+}
+
+// guestsWords counts guests.
+func guestsWords(w site.Tongue, n int) string {
+	if n == 1 {
+		return w.Translate("1 guest")
+	}
+	return w.Translate("%d guests", n)
 }

@@ -53,7 +53,7 @@ func (s *handlers) paperPage(c *gin.Context) (fromPaper, error) {
 	names := sheet.Names()
 	return fromPaper{Frame: s.DeskFrame(c, "Answers from paper", stored.Spec.Invented), ID: stored.ID,
 		Study: stored.Spec.Title, Plates: len(sheet.Rows) - names, Names: names,
-		How: site.Sentence(panel.HowToType(stored.Spec))}, nil
+		How: site.Sentence(site.TongueOf(c).Translate(panel.HowToType(stored.Spec)))}, nil
 }
 
 func (s *handlers) paperForm(c *gin.Context) error {
@@ -62,9 +62,9 @@ func (s *handlers) paperForm(c *gin.Context) error {
 		return err
 	}
 	if n, err := strconv.Atoi(c.Query("done")); err == nil && n > 0 {
-		page.Done = fmt.Sprintf("The answers to %s are in.", counted(n, "serving"))
+		page.Done = site.TongueOf(c).Translate("The answers are in. Servings: %d.", n)
 	} else if err == nil {
-		page.Done = "What was expected is in."
+		page.Done = site.TongueOf(c).Translate("What was expected is in.")
 	}
 	return site.Show(s.Site, c, http.StatusOK, fromPaperScreen, page)
 }
@@ -81,7 +81,7 @@ func (s *handlers) importPaper(c *gin.Context) error {
 	}
 	table, problem := datapackage.ReadPaper(name, file)
 	if problem != nil {
-		page.refuse([]study.Problem{*problem})
+		page.refuse(site.TongueOf(c), []study.Problem{*problem})
 		return site.Show(s.Site, c, http.StatusUnprocessableEntity, fromPaperScreen, page)
 	}
 	ctx, by := c.Request.Context(), site.SessionOf(c)
@@ -100,7 +100,7 @@ func (s *handlers) importPaper(c *gin.Context) error {
 	}
 	page.Left = check.LeftAlone
 	if !check.Sound() {
-		page.refuse(check.Refused)
+		page.refuse(site.TongueOf(c), check.Refused)
 		return site.Show(s.Site, c, http.StatusUnprocessableEntity, fromPaperScreen, page)
 	}
 	again, err := datapackage.PaperCSV(table)
@@ -108,10 +108,11 @@ func (s *handlers) importPaper(c *gin.Context) error {
 		return err
 	}
 	page.Checked, page.Name, page.Table = true, name, string(again)
-	page.Says = counted(check.Servings, "serving") + " of " + counted(check.Guests, "guest")
+	w := site.TongueOf(c)
+	page.Says = w.Translate("servings: %d, guests: %d", check.Servings, check.Guests)
 	if check.Names > 0 {
-		page.Says = counted(check.Servings, "serving") + " and " + counted(check.Names, "name") +
-			" read before tasting, of " + counted(check.Guests, "guest")
+		page.Says = w.Translate("servings: %d, names read before tasting: %d, guests: %d", check.Servings, check.Names,
+			check.Guests)
 	}
 	page.Missing, page.Taken = check.Left, check.Taken[:min(mostListed, len(check.Taken))]
 	page.MoreIn = len(check.Taken) - len(page.Taken)
@@ -119,16 +120,16 @@ func (s *handlers) importPaper(c *gin.Context) error {
 }
 
 // refuse lists what is wrong.
-func (p *fromPaper) refuse(problems []study.Problem) {
+func (p *fromPaper) refuse(w site.Tongue, problems []study.Problem) {
 	for i, x := range problems {
 		if i == mostListed {
 			p.More = len(problems) - i
 			return
 		}
-		m := builder.Mistake{Place: "The whole file", What: site.Sentence(x.What.String()),
-			Instead: site.Sentence(x.Instead.String())}
+		m := builder.Mistake{Place: w.Translate("The whole file"), What: site.Sentence(w.Tell(x.What)),
+			Instead: site.Sentence(w.Tell(x.Instead))}
 		if x.Line > 0 {
-			m.Place = fmt.Sprintf("Line %d", x.Line)
+			m.Place = w.Translate("Line %d", x.Line)
 		}
 		p.Mistakes = append(p.Mistakes, m)
 	}

@@ -118,14 +118,15 @@ func (s *handlers) passkeysShown(c *gin.Context) (passkeys, error) {
 	if err != nil {
 		return shown, err
 	}
+	w := site.TongueOf(c)
 	for _, p := range all {
-		used := "not used yet"
+		used := w.Translate("not used yet")
 		if !p.Used.IsZero() {
-			used = "last used " + site.Moment(p.Used)
+			used = w.Translate("last used %s", w.Moment(p.Used.Local()))
 		}
-		shown.Lines = append(shown.Lines, passkeyLine{p.ID, p.Name, site.Moment(p.Added), used})
+		shown.Lines = append(shown.Lines, passkeyLine{p.ID, p.Name, w.Moment(p.Added.Local()), used})
 	}
-	w, err := s.relyingParty(c)
+	party, err := s.relyingParty(c)
 	if errors.Is(err, errNoPasskeysHere) {
 		return shown, nil
 	}
@@ -141,7 +142,7 @@ func (s *handlers) passkeysShown(c *gin.Context) (passkeys, error) {
 	if err != nil {
 		return shown, err
 	}
-	asked, _, err := creation(w, owner, challenge)
+	asked, _, err := creation(party, owner, challenge)
 	if err != nil {
 		return shown, err
 	}
@@ -185,7 +186,7 @@ func (s *handlers) addPasskey(c *gin.Context) error {
 	default:
 		return err
 	}
-	page.Problems = site.Problems(page.Passkeys.Name, page.Passkeys.Current)
+	page.Problems = site.Problems(site.TongueOf(c), page.Passkeys.Name, page.Passkeys.Current)
 	return site.Show(s.Site, c, http.StatusUnprocessableEntity, passwordScreen, page)
 }
 

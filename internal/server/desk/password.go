@@ -50,11 +50,11 @@ func (s *handlers) passwordPage(c *gin.Context) (changePassword, error) {
 		ForgetAfter: s.Options.ForgetAfter,
 		Current: site.Field{ID: "current", Label: "Your password now", Type: "password",
 			Autocomplete: "current-password"},
-		Next: newPassword("next", "New password"), Again: passwordAgain("The new password again"),
+		Next: newPassword(site.TongueOf(c), "next", "New password"), Again: passwordAgain("The new password again"),
 		OutElsewhere: c.Query("out") != "",
 	}
 	for _, began := range elsewhere {
-		page.Elsewhere = append(page.Elsewhere, site.Moment(began))
+		page.Elsewhere = append(page.Elsewhere, site.TongueOf(c).Moment(began.Local()))
 	}
 	if err != nil {
 		return page, err
@@ -106,7 +106,7 @@ func (s *handlers) changePassword(c *gin.Context) error {
 }
 
 func (s *handlers) showPassword(c *gin.Context, page changePassword) error {
-	page.Problems = site.Problems(page.Current, page.Next, page.Again)
+	page.Problems = site.Problems(site.TongueOf(c), page.Current, page.Next, page.Again)
 	return site.Show(s.Site, c, http.StatusUnprocessableEntity, passwordScreen, page)
 }
 

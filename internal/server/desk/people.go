@@ -2,7 +2,6 @@ package desk
 
 import (
 	"errors"
-	"fmt"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
@@ -84,10 +83,10 @@ var (
 )
 
 // roleChoices are the roles that a user may have in all studies.
-func roleChoices(chosen panel.Role) (all []roleChoice) {
+func roleChoices(w site.Tongue, chosen panel.Role) (all []roleChoice) {
 	for _, r := range panel.UserRoles {
-		all = append(all, roleChoice{Value: r.String(), Label: roleLabels[r], Meaning: roleMeanings[r],
-			Chosen: r == chosen})
+		all = append(all, roleChoice{Value: r.String(), Label: w.Translate(roleLabels[r]),
+			Meaning: w.Translate(roleMeanings[r]), Chosen: r == chosen})
 	}
 	return all
 }
@@ -111,7 +110,7 @@ func (s *handlers) people(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page.Done = peopleDone[c.Query("done")]
+	page.Done = site.TongueOf(c).Translate(peopleDone[c.Query("done")])
 	return site.Show(s.Site, c, http.StatusOK, peopleScreen, page)
 }
 
@@ -126,7 +125,7 @@ func (s *handlers) peoplePage(c *gin.Context) (people, error) {
 	f := s.DeskFrame(c, "People", false)
 	f.Narrow = true
 	page := people{Frame: f, Owner: site.IsOwner(c), Local: site.IsLocal(s.BaseURL(c.Request)),
-		Roles: roleChoices(panel.RolePartner),
+		Roles: roleChoices(site.TongueOf(c), panel.RolePartner),
 		Name: site.Field{ID: "name", Label: "Name", Type: "text", Autocomplete: "off",
 			Hint: "They sign in with it, and the logs say it."}}
 	users, err := s.Panel.Users(c.Request.Context(), by)
@@ -135,10 +134,10 @@ func (s *handlers) peoplePage(c *gin.Context) (people, error) {
 	}
 	studies, err := s.Panel.Studies(c.Request.Context())
 	for _, u := range users {
-		line := lineOf(u, by)
+		line := lineOf(site.TongueOf(c), u, by)
 		for _, x := range studies {
 			if r, ok := u.In[x.Series]; ok && x.Version == 1 {
-				line.In = append(line.In, userIn{x.ID, summary.Title(x), r.String()})
+				line.In = append(line.In, userIn{x.ID, summary.Title(x), site.TongueOf(c).Translate(roleLabels[r])})
 			}
 		}
 		page.Users = append(page.Users, line)
@@ -146,26 +145,26 @@ func (s *handlers) peoplePage(c *gin.Context) (people, error) {
 	return page, err
 }
 
-func lineOf(u panel.UserSeen, by panel.Session) userLine {
-	line := userLine{ID: u.ID, Name: u.Name, Role: roleLabels[u.Role], Owner: u.ID == panel.OwnerID,
-		You: u.ID == by.UserID, SignedIn: u.Sessions > 0, Roles: roleChoices(u.Role)}
+func lineOf(w site.Tongue, u panel.UserSeen, by panel.Session) userLine {
+	line := userLine{ID: u.ID, Name: u.Name, Role: w.Translate(roleLabels[u.Role]), Owner: u.ID == panel.OwnerID,
+		You: u.ID == by.UserID, SignedIn: u.Sessions > 0, Roles: roleChoices(w, u.Role)}
 	if u.Role == panel.RoleNamed {
-		line.Role = "In single studies"
+		line.Role = w.Translate("In single studies")
 	}
 	switch {
 	case u.Digest == "" && u.Invited.IsZero():
-		line.State = "has no password: the invitation has expired"
+		line.State = w.Translate("has no password: the invitation has expired")
 	case u.Digest == "":
-		line.State = "invited until " + site.Moment(u.Invited)
+		line.State = w.Translate("invited until %s", w.Moment(u.Invited.Local()))
 	case u.Sessions == 0:
-		line.State = "not signed in"
+		line.State = w.Translate("not signed in")
 	case u.Sessions == 1:
-		line.State = "signed in on one device"
+		line.State = w.Translate("signed in on one device")
 	default:
-		line.State = fmt.Sprintf("signed in on %d devices", u.Sessions)
+		line.State = w.Translate("signed in on %d devices", u.Sessions)
 	}
 	if u.Passkeys > 0 {
-		line.State += ", " + site.Counted(u.Passkeys, "passkey")
+		line.State += ", " + w.Translate("passkeys: %d", u.Passkeys)
 	}
 	return line
 }
@@ -180,11 +179,11 @@ func (s *handlers) addUser(c *gin.Context) error {
 	case err == nil:
 		return s.showInvitation(c, u.Name, token)
 	case errors.Is(err, panel.ErrBadValue):
-		problem = nameProblem
+		problem = nameProblem(site.TongueOf(c))
 	case errors.Is(err, panel.ErrTaken):
 		problem = "Somebody has this name already. Add what tells them apart, such as a family name."
 	case errors.Is(err, panel.ErrTooMany):
-		problem = fmt.Sprintf("There are %d users. Remove one first.", panel.MaxUsers)
+		problem = site.TongueOf(c).Translate("There are %d users. Remove one first.", panel.MaxUsers)
 	default:
 		return err
 	}
@@ -192,8 +191,8 @@ func (s *handlers) addUser(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page.Name.Value, page.Name.Problem, page.Roles = name, problem, roleChoices(role)
-	page.Problems = site.Problems(page.Name)
+	page.Name.Value, page.Name.Problem, page.Roles = name, problem, roleChoices(site.TongueOf(c), role)
+	page.Problems = site.Problems(site.TongueOf(c), page.Name)
 	return site.Show(s.Site, c, http.StatusUnprocessableEntity, peopleScreen, page)
 }
 
@@ -262,22 +261,25 @@ func (s *handlers) studyPeoplePage(c *gin.Context) (studyPeople, error) {
 	f := s.DeskFrame(c, "Who has which role", stored.Spec.Invented)
 	f.Narrow = true
 	page := studyPeople{Frame: f, ID: stored.ID, Study: summary.Title(stored)}
+	w := site.TongueOf(c)
 	for _, r := range []panel.Role{panel.RoleLead, panel.RolePartner, panel.RoleMonitor} {
-		page.Roles = append(page.Roles, roleChoice{Value: r.String(), Label: roleLabels[r], Meaning: roleMeanings[r]})
+		page.Roles = append(page.Roles, roleChoice{Value: r.String(), Label: w.Translate(roleLabels[r]),
+			Meaning: w.Translate(roleMeanings[r])})
 	}
-	page.Roles = append(page.Roles, roleChoice{Value: panel.RoleNamed.String(), Label: "None of their own here",
-		Meaning: "as in all studies"})
+	page.Roles = append(page.Roles, roleChoice{Value: panel.RoleNamed.String(), Label: w.Translate("None of " +
+		"their own here"),
+		Meaning: w.Translate("as in all studies")})
 	users, err := s.Panel.Users(c.Request.Context(), site.SessionOf(c))
 	for _, u := range users {
-		line := lineOf(u, site.SessionOf(c))
+		line := lineOf(w, u, site.SessionOf(c))
 		r, own := u.In[stored.Series]
 		switch {
 		case own:
-			line.Role = roleLabels[r] + ", here"
+			line.Role = w.Translate(roleLabels[r]) + ", " + w.Translate("here")
 		case u.Role == panel.RoleNamed:
 			line.Role = ""
 		default:
-			line.Role += ", as in all studies"
+			line.Role += ", " + w.Translate("as in all studies")
 		}
 		if line.Role != "" {
 			page.Users = append(page.Users, line)
@@ -319,8 +321,9 @@ func (s *handlers) invitationPage(c *gin.Context) (invitation, error) {
 	}
 	return invitation{
 		Frame: site.DoorFrame(c, "Choose a password"), Token: token, Name: u.Name,
-		Role:     role,
-		Password: newPassword("password", "Password"), Again: passwordAgain("The same password again"),
+		Role:     site.TongueOf(c).Translate(role),
+		Password: newPassword(site.TongueOf(c), "password", "Password"), Again: passwordAgain("The same " +
+			"password again"),
 	}, err
 }
 
@@ -339,7 +342,7 @@ func (s *handlers) acceptInvitation(c *gin.Context) error {
 	}
 	password := c.Request.PostFormValue("password")
 	judgePassword(c, &page.Password, &page.Again)
-	if page.Problems = site.Problems(page.Password, page.Again); len(page.Problems) == 0 {
+	if page.Problems = site.Problems(site.TongueOf(c), page.Password, page.Again); len(page.Problems) == 0 {
 		if err := s.Panel.AcceptInvitation(c.Request.Context(), page.Token, password); err != nil {
 			return err
 		}

@@ -23,7 +23,8 @@ func TestPartnerIsInvitedAndReads(t *testing.T) {
 		http.StatusUnprocessableEntity)
 	p = v.Get(link)
 	servertest.MustStatus(t, p, http.StatusOK)
-	if !strings.Contains(p.HTML().Find("main").Text(), "as Petra <b>, who reads them, signs the plan") {
+	if !strings.Contains(p.HTML().Find("main").Text(), "as Petra <b>. What you may do there: reads them, signs "+
+		"the plan") {
 		t.Errorf("the invitation says %q", p.HTML().Find("main p").First().Text())
 	}
 	servertest.MustStatus(t, v.Post(link, "password", "short", "again", "short"), http.StatusUnprocessableEntity)

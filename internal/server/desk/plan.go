@@ -3,7 +3,6 @@ package desk
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
@@ -65,8 +64,8 @@ func (s *handlers) showPlan(c *gin.Context, status int, answer planAnswer) error
 	if err != nil {
 		return err
 	}
-	answer.Problems = append(answer.Problems, site.Problems(stamp.File)...)
-	parts := summary.LockedPlan(stored, lines, stamped)
+	answer.Problems = append(answer.Problems, site.Problems(site.TongueOf(c), stamp.File)...)
+	parts := summary.LockedPlan(site.TongueOf(c), stored, lines, stamped)
 	_, p, err := s.Panel.Progress(c.Request.Context(), stored.ID)
 	if err != nil {
 		return err
@@ -115,7 +114,8 @@ func (s *handlers) countersign(c *gin.Context) error {
 	if errors.Is(err, panel.ErrBadValue) {
 		return s.showPlan(c, http.StatusUnprocessableEntity, planAnswer{Signer: name,
 			Problems: []site.Problem{{Field: "name",
-				Text: fmt.Sprintf("Write the name to sign with, in at most %d characters.", panel.MaxSigner)}}})
+				Text: site.TongueOf(c).Translate("Write the name to sign with, in at most %d characters.",
+					panel.MaxSigner)}}})
 	}
 	if err != nil {
 		return err

@@ -66,7 +66,7 @@ func (s *handlers) preparing(c *gin.Context) error {
 	if page.ReachQR, err = site.NewQR(page.Reach); err != nil {
 		return err
 	}
-	if page.Shopping, err = shoppingFor(stored.Spec); err != nil {
+	if page.Shopping, err = shoppingFor(site.TongueOf(c), stored.Spec); err != nil {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, prepareScreen, page)
@@ -82,7 +82,7 @@ func (s *handlers) checkups(c *gin.Context) []site.Checkup {
 
 // shoppingFor counts the portions of each dish, and the spares. Any spare code may go to any
 // dish, so that each dish is kept as many more as its share of the plates, rounded up.
-func shoppingFor(a *study.Study) (shopping, error) {
+func shoppingFor(w site.Tongue, a *study.Study) (shopping, error) {
 	cost, err := analysis.CostOf(a, a.Panel.Assessors)
 	if err != nil {
 		return shopping{}, err
@@ -90,7 +90,7 @@ func shoppingFor(a *study.Study) (shopping, error) {
 	l := shopping{Spares: cost.Spares, OnArrival: a.Serving.Minimise || len(a.Serving.Strata) > 0}
 	for i, d := range a.Dishes {
 		line := shoppingLine{Dish: d.Title, Portion: d.Portion, ServeAt: site.Degrees(d.ServeAt),
-			Contains: d.Contents().Words(), Portions: cost.Dishes[i].Portions}
+			Contains: d.ContentsIn(w.Tag()).WordsIn(w.Translate), Portions: cost.Dishes[i].Portions}
 		if cost.Portions > 0 {
 			line.Spares = (cost.Spares*line.Portions + cost.Portions - 1) / cost.Portions
 		}

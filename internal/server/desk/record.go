@@ -57,6 +57,9 @@ const recordPath = "/studies/record"
 
 var recordScreen = site.DeskScreen[houseRecord]("desk/record")
 
+// english is the language of pages that say what a report says.
+var english = site.TongueIn("en")
+
 func (s *handlers) record(c *gin.Context) error {
 	page, err := s.recordPage(c)
 	if err != nil {
@@ -69,13 +72,13 @@ func (s *handlers) record(c *gin.Context) error {
 func (s *handlers) recordPage(c *gin.Context) (houseRecord, error) {
 	by := site.SessionOf(c)
 	found, err := s.Panel.Record(c.Request.Context(), by)
-	page := houseRecord{Frame: s.DeskFrame(c, "What the house has found", false),
+	page := houseRecord{Frame: s.StudyFrame(c, "", false).InEnglish("What the house has found"),
 		Joins: panel.MayDo(by.Role, panel.ActJoinRecord, panel.Closed),
 		House: site.Field{ID: "house", Label: "Which house is it?"},
 		Package: site.Field{ID: "file", Label: "Its data package",
 			Hint: "The ZIP file “Data package” on the page of the closed study there."}}
 	for _, q := range found {
-		page.Questions = append(page.Questions, recordedOf(q))
+		page.Questions = append(page.Questions, recordedOf(english, q))
 	}
 	return page, err
 }
@@ -93,7 +96,7 @@ func (s *handlers) join(c *gin.Context) error {
 	case err == nil:
 		return site.SeeOther(c, recordPath+"?joined=1")
 	case errors.Is(err, panel.ErrNoHouse):
-		page.House.Problem = fmt.Sprintf("Write its name, in at most %d characters, and choose the file again.",
+		page.House.Problem = english.Translate("Write its name, in at most %d characters, and choose the file again.",
 			panel.MaxHouse)
 	case errors.As(err, &wrong):
 		page.Package.Problem = site.Sentence(wrong.What) + " " + site.Sentence(wrong.Instead)
@@ -104,7 +107,7 @@ func (s *handlers) join(c *gin.Context) error {
 	default:
 		return err
 	}
-	page.Problems = site.Problems(page.House, page.Package)
+	page.Problems = site.Problems(english, page.House, page.Package)
 	return site.Show(s.Site, c, http.StatusUnprocessableEntity, recordScreen, page)
 }
 
@@ -135,18 +138,18 @@ func (s *handlers) leave(c *gin.Context) error {
 	return site.SeeOther(c, recordPath)
 }
 
-func recordedOf(q panel.QuestionRecord) recordedQuestion {
+func recordedOf(w site.Tongue, q panel.QuestionRecord) recordedQuestion {
 	shown := recordedQuestion{RecordText: report.RecordWords(q.Record)}
 	reach := axisReach(q)
 	for i, k := range q.Kept {
 		f := q.Record.Studies[i]
 		shown.Studies = append(shown.Studies, recordedStudy{ID: k.Study, Joined: k.Joined, House: k.House,
-			Title: f.Study, When: site.Moment(k.ClosedAt),
-			Guests: site.Counted(f.People, "guest"), Found: report.RecordDifference(f, q.Intervals[i]),
+			Title: f.Study, When: w.Moment(k.ClosedAt.Local()),
+			Guests: guestsWords(w, f.People), Found: report.RecordDifference(f, q.Intervals[i]),
 			Bar: barOf(f.Difference, q.Intervals[i].Lo, q.Intervals[i].Hi, reach)})
 	}
 	if t := q.Together; t != nil {
-		shown.All = &recordedStudy{Guests: site.Counted(t.Guests, "guest"),
+		shown.All = &recordedStudy{Guests: guestsWords(w, t.Guests),
 			Found: report.RecordDifference(analysis.FoundDifference{From: q.Record.Studies[0].From,
 				To: q.Record.Studies[0].To, Difference: t.Mean}, t.CI), Bar: barOf(t.Mean, t.CI.Lo, t.CI.Hi, reach)}
 	}

@@ -25,7 +25,7 @@ func (s *handlers) rehearsalStart(c *gin.Context) error {
 	}
 	lang := stored.Spec.Languages[0]
 	_, err = panel.Rehearse(stored.Spec, lang, 0, time.Now())
-	if reason, refused := summary.CannotRun(err); refused {
+	if reason, refused := summary.CannotRun(site.TongueOf(c), err); refused {
 		page.Reason = reason
 		return site.Show(s.Site, c, http.StatusOK, builder.HinderedScreen, page)
 	}

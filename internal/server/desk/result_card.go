@@ -45,7 +45,8 @@ func (s *handlers) resultCard(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := resultCard{Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec.Invented), ID: stored.ID, Card: card,
+	page := resultCard{Frame: s.StudyFrame(c, "", stored.Spec.Invented).InEnglish(stored.Spec.Title),
+		ID: stored.ID, Card: card,
 		House: card.House, Drawn: web.FiguresBuilt()}
 	if card.House != "" {
 		page.Query = "?" + url.Values{"house": {card.House}}.Encode()

@@ -33,7 +33,7 @@ func (s *handlers) sharingOf(c *gin.Context, id panel.StudyID) (*sharing, error)
 	x := &sharing{Days: panel.ShareDays, Most: panel.MaxShareDays, Local: site.IsLocal(s.BaseURL(c.Request))}
 	if shared.Token != "" {
 		x.Link = s.BaseURL(c.Request) + "/report/" + string(id) + "/" + string(shared.Token)
-		x.Ends = site.Moment(shared.Ends)
+		x.Ends = site.TongueOf(c).Moment(shared.Ends.Local())
 	}
 	return x, nil
 }

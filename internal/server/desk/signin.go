@@ -3,7 +3,6 @@ package desk
 import (
 	"crypto/subtle"
 	"errors"
-	"fmt"
 	"net/http"
 	"net/url"
 	"strings"
@@ -80,7 +79,8 @@ func (s *handlers) setupPage(c *gin.Context, code, name string) setup {
 			Hint: "It stands on the terminal where the service was started."},
 		Name: site.Field{ID: "name", Label: "Your name", Type: "text", Value: name, Autocomplete: "username",
 			Hint: "The log and the other users see it. You sign in with it once there are others."},
-		Password: newPassword("password", "Password"), Again: passwordAgain("The same password again"),
+		Password: newPassword(site.TongueOf(c), "password", "Password"), Again: passwordAgain("The same " +
+			"password again"),
 	}
 }
 
@@ -96,15 +96,15 @@ func (s *handlers) setup(c *gin.Context) error {
 		page.Code.Problem = "This is not the code on the terminal. Copy it letter by letter."
 	}
 	judgePassword(c, &page.Password, &page.Again)
-	page.Problems = site.Problems(page.Code, page.Password, page.Again)
+	page.Problems = site.Problems(site.TongueOf(c), page.Code, page.Password, page.Again)
 	if len(page.Problems) == 0 {
 		err := s.Panel.SetPassword(c.Request.Context(), name, password)
 		switch {
 		case err == nil:
 			return s.enter(c, "", password, "/studies")
 		case errors.Is(err, panel.ErrBadValue):
-			page.Name.Problem = nameProblem
-			page.Problems = site.Problems(page.Name)
+			page.Name.Problem = nameProblem(site.TongueOf(c))
+			page.Problems = site.Problems(site.TongueOf(c), page.Name)
 		case errors.Is(err, panel.ErrPasswordSet):
 			return site.SeeOther(c, "/sign-in")
 		default:
@@ -115,9 +115,9 @@ func (s *handlers) setup(c *gin.Context) error {
 }
 
 // newPassword is where somebody types a password that is to be theirs; [passwordAgain] follows it.
-func newPassword(id, label string) site.Field {
+func newPassword(w site.Tongue, id, label string) site.Field {
 	return site.Field{ID: id, Label: label, Type: "password", Autocomplete: "new-password",
-		Hint: fmt.Sprintf("At least %d characters; a few words that only you would put together are best.",
+		Hint: w.Translate("At least %d characters; a few words that only you would put together are best.",
 			panel.MinPassword)}
 }
 
@@ -136,7 +136,9 @@ func judgePassword(c *gin.Context, first, again *site.Field) {
 }
 
 // nameProblem says what is wrong with the name of a user.
-var nameProblem = fmt.Sprintf("Write a name of at most %d characters.", panel.MaxUserName)
+func nameProblem(w site.Tongue) string {
+	return w.Translate("Write a name of at most %d characters.", panel.MaxUserName)
+}
 
 // enter signs a user in, the owner when name is "", and goes on to a page.
 func (s *handlers) enter(c *gin.Context, name, password, to string) error {
@@ -206,7 +208,7 @@ func (s *handlers) signIn(c *gin.Context) error {
 	if page.Several {
 		if name = strings.TrimSpace(page.Name.Value); name == "" || len(name) > maxQuery {
 			page.Name.Problem = "Type the name that you were added with."
-			page.Problems = site.Problems(page.Name)
+			page.Problems = site.Problems(site.TongueOf(c), page.Name)
 			return site.Show(s.Site, c, http.StatusUnprocessableEntity, signInScreen, page)
 		}
 	}
@@ -216,8 +218,7 @@ func (s *handlers) signIn(c *gin.Context) error {
 	case err == nil:
 		return s.goOn(c, page)
 	case errors.Is(err, panel.ErrPassword):
-		page.Password.Problem = "This is not the password" + ofThatName(page.Several) + ". The wait before the " +
-			"next try doubles with every wrong one: a second after the first, a minute at most."
+		page.Password.Problem = notThePassword(page.Several)
 	case errors.Is(err, panel.ErrSlowDown):
 		status = http.StatusTooManyRequests
 		c.Header("Retry-After", "60")
@@ -228,16 +229,18 @@ func (s *handlers) signIn(c *gin.Context) error {
 	default:
 		return err
 	}
-	page.Problems = append(page.Problems, site.Problems(page.Password)...)
+	page.Problems = append(page.Problems, site.Problems(site.TongueOf(c), page.Password)...)
 	return site.Show(s.Site, c, status, signInScreen, page)
 }
 
-// ofThatName goes on a sentence where there are several names.
-func ofThatName(several bool) string {
+// notThePassword says that a password is wrong, and of whom where there are several names.
+func notThePassword(several bool) string {
 	if several {
-		return " of somebody with that name"
+		return "This is not the password of somebody with that name. The wait before the next try doubles with every " +
+			"wrong one: a second after the first, a minute at most."
 	}
-	return ""
+	return "This is not the password. The wait before the next try doubles with every wrong one: a second after the " +
+		"first, a minute at most."
 }
 
 func (s *handlers) signOut(c *gin.Context) error {

@@ -153,8 +153,9 @@ func (s *handlers) showOpen(c *gin.Context, stored panel.Study, keep keeping) er
 		return err
 	}
 	page := openPage{
-		Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec.Invented), Study: summary.Of(stored, plan),
-		Lock:  lockOf(stored),
+		Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec.Invented), Study: summary.Of(site.TongueOf(c),
+			stored, plan),
+		Lock:  lockOf(site.TongueOf(c), stored),
 		Keep:  keep,
 		Board: newBoard(site.TongueOf(c), live), Paces: pacings(live),
 	}
@@ -186,7 +187,7 @@ func (s *handlers) sittingLine(c *gin.Context, x panel.Sitting) (sittingLine, er
 	code, err := site.NewQR(link)
 	line := sittingLine{Number: x.Number, Link: link, QR: code, Word: s.Panel.EveningWord(x.ID), AskWord: x.AskWord}
 	if !x.OpenedAt.IsZero() {
-		line.OpenedAt = site.Moment(x.OpenedAt)
+		line.OpenedAt = site.TongueOf(c).Moment(x.OpenedAt.Local())
 	}
 	return line, err
 }
@@ -247,7 +248,8 @@ func (s *handlers) closeForm(c *gin.Context) error {
 	return site.Show(s.Site, c, http.StatusOK, closeScreen, closePage{Grace: grace, Ending: ending,
 		Frame: s.DeskFrame(c, "Close", stored.Spec.Invented), ID: stored.ID, Study: stored.Spec.Title,
 		Joined: live.All.Joined(), Finished: live.All.Finished,
-		Places: live.All.Places, Free: live.All.Free, Out: live.Out, Rule: analysis.StoppingRule(stored.Spec),
+		Places: live.All.Places, Free: live.All.Free, Out: live.Out, Rule: analysis.StoppingRuleIn(stored.Spec,
+			site.TongueOf(c).Paper),
 	})
 }
 

@@ -85,7 +85,7 @@ func (s *handlers) linksAt(c *gin.Context) (stored panel.Study, sitting panel.Si
 	}
 	base := s.BaseURL(c.Request)
 	for _, a := range access {
-		link := staffLink{Role: a.Role.String(), Heading: site.RoomTitle(a.Role),
+		link := staffLink{Role: a.Role.String(), Heading: site.TongueOf(c).Translate(site.RoomTitle(a.Role)),
 			Does: "Sees which code goes to which seat, and the name to say. Never the dish.",
 			Link: base + "/staff/" + string(a.Link), Code: a.Code, Joined: a.Joined}
 		if a.Role == panel.RoleKitchen {

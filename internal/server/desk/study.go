@@ -93,11 +93,11 @@ func (s *handlers) showDraft(c *gin.Context, stored panel.Study, keep keeping) e
 		page.Quick = b.QuickHref("")
 	}
 	if len(b.Problems) == 0 {
-		plan, reason, err := builder.PreviewPlan(c.Request.Context(), s.Panel, stored.ID)
+		plan, reason, err := builder.PreviewPlan(c.Request.Context(), w, s.Panel, stored.ID)
 		if err != nil {
 			return err
 		}
-		page.CannotRun, page.Whole, page.Study = reason, true, summary.Of(stored, plan)
+		page.CannotRun, page.Whole, page.Study = reason, true, summary.Of(site.TongueOf(c), stored, plan)
 	}
 	return site.Show(s.Site, c, http.StatusOK, draftScreen, page)
 }
@@ -113,21 +113,22 @@ func (s *handlers) showLocked(c *gin.Context, stored panel.Study, keep keeping) 
 	}
 	return site.Show(s.Site, c, http.StatusOK, lockedScreen, locked{
 		Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec.Invented),
-		Study: summary.Of(stored, plan), See: summary.SeeOf(stored), Lock: lockOf(stored), Keep: keep,
+		Study: summary.Of(site.TongueOf(c), stored, plan), See: summary.SeeOf(stored),
+		Lock: lockOf(site.TongueOf(c), stored), Keep: keep,
 		Sittings: sittings,
 	})
 }
 
 // lockOf words what was fixed. The seed redraws the key, so it is told with the
 // key: after close.
-func lockOf(stored panel.Study) lockWords {
-	words := lockWords{ID: stored.ID, At: site.Moment(stored.Lock.At), StudyHash: stored.Lock.StudyHash,
+func lockOf(w site.Tongue, stored panel.Study) lockWords {
+	words := lockWords{ID: stored.ID, At: w.Moment(stored.Lock.At.Local()), StudyHash: stored.Lock.StudyHash,
 		PlanHash: stored.Lock.PlanHash}
 	if stored.State == panel.Closed {
 		words.Seed = strconv.FormatUint(stored.Lock.Seed, 10)
 	}
 	if x := stored.Countersigned; !x.At.IsZero() {
-		words.Signed = x.Name + ", " + site.Moment(x.At)
+		words.Signed = x.Name + ", " + w.Moment(x.At.Local())
 	}
 	return words
 }

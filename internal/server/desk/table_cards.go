@@ -69,7 +69,7 @@ func (s *handlers) tableCards(c *gin.Context) error {
 	}
 	page := tableCards{Frame: s.DeskFrame(c, "Cards for the tables", stored.Spec.Invented), ID: stored.ID,
 		Number: x.Number, Word: line.Word}
-	page.From, page.To, page.Problem = tablesAsked(c.Query("from"), c.Query("to"))
+	page.From, page.To, page.Problem = tablesAsked(site.TongueOf(c), c.Query("from"), c.Query("to"))
 	for n := page.From; n <= page.To && page.Problem == ""; n++ {
 		card := tableCard{Table: n, Link: line.Link + "?table=" + strconv.Itoa(n), Said: cardSays(stored, n)}
 		if card.QR, err = site.NewQR(card.Link); err != nil {
@@ -89,7 +89,7 @@ func languagesOf(stored panel.Study) []string {
 }
 
 // tablesAsked reads which tables are meant, and what is wrong with that.
-func tablesAsked(from, to string) (first, last int, problem string) {
+func tablesAsked(w site.Tongue, from, to string) (first, last int, problem string) {
 	if from == "" && to == "" {
 		return 1, usualCards, ""
 	}
@@ -98,7 +98,7 @@ func tablesAsked(from, to string) (first, last int, problem string) {
 		last, err = panel.TableOf(to)
 	}
 	if err != nil || first == 0 || last < first || last-first >= mostCards {
-		return first, last, fmt.Sprintf("Type the numbers of the first and the last table, the smaller one first; "+
+		return first, last, w.Translate("Type the numbers of the first and the last table, the smaller one first; "+
 			"at most %d cards at once.", mostCards)
 	}
 	return first, last, ""

@@ -140,7 +140,8 @@ func (s *handlers) leadBlind(c *gin.Context) (leadBlindPage, panel.Study, panel.
 	stored, sitting, err := s.SittingOf(c)
 	at := "/studies/" + string(stored.ID)
 	return leadBlindPage{s.DeskFrame(c, "Show what a plate is (emergency)", stored.Spec != nil && stored.Spec.Invented),
-		newBlindForm(c, at+"/sittings/"+strconv.Itoa(sitting.Number)+"/blind", at, "The study")}, stored, sitting, err
+		newBlindForm(c, at+"/sittings/"+strconv.Itoa(sitting.Number)+"/blind", at,
+			site.TongueOf(c).Translate("The study"))}, stored, sitting, err
 }
 
 func (s *handlers) leadBlindForm(c *gin.Context) error {

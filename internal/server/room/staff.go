@@ -86,7 +86,7 @@ func (s *handlers) joinStaff(c *gin.Context) error {
 	default:
 		return err
 	}
-	page.Problems = append(page.Problems, site.Problems(page.Code)...)
+	page.Problems = append(page.Problems, site.Problems(site.TongueOf(c), page.Code)...)
 	return site.Show(s.Site, c, status, joinStaffScreen, page)
 }
 

@@ -128,6 +128,6 @@ func (s *handlers) takeTablet(c *gin.Context) error {
 	default:
 		return err
 	}
-	page.Problems = append(page.Problems, site.Problems(page.Code)...)
+	page.Problems = append(page.Problems, site.Problems(site.TongueOf(c), page.Code)...)
 	return site.Show(s.Site, c, status, tabletScreen, page)
 }

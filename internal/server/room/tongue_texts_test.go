@@ -128,7 +128,8 @@ func TestEveryTextOfStaffIsTranslated(t *testing.T) {
 	slices.Sort(texts)
 	for _, text := range slices.Compact(texts) {
 		for _, tag := range study.Spoken[1:] {
-			if text != "" && !site.TongueIn(tag).Translates(strings.ReplaceAll(text, `\"`, `"`)) {
+			text = strings.ReplaceAll(text, `\"`, `"`)
+			if w := site.TongueIn(tag); text != "" && !w.Translates(text) && !w.InPaper(text) {
 				t.Errorf("not in %s: %s", tag, text)
 			}
 		}

@@ -2,7 +2,6 @@ package site
 
 import (
 	"errors"
-	"fmt"
 	"net/http"
 
 	"cloche/internal/analysis"
@@ -104,8 +103,10 @@ var explanations = []explanation{
 	{is(analysis.ErrNoRatings), everybody, http.StatusConflict, toStudies("There is nothing to find",
 		"There are no ratings: nobody had rated a serving when the study was closed, or all answers were deleted.")},
 	{as[*panel.NotYetError], everybody, http.StatusUnprocessableEntity, notYetNotice},
-	{as[*http.MaxBytesError], AtDesk, http.StatusRequestEntityTooLarge, says("That is too long",
-		fmt.Sprintf("A study file may hold at most %d KiB, a photo %d MiB.", MaxFile>>10, panel.MaxPhoto>>20))},
+	{as[*http.MaxBytesError], AtDesk, http.StatusRequestEntityTooLarge, func(w words.Words, err error) notice {
+		return notice{Heading: w.Translate("That is too long"), Text: []string{w.Translate(
+			"A study file may hold at most %d KiB, a photo %d MiB.", MaxFile>>10, panel.MaxPhoto>>20)}}
+	}},
 	{as[*http.MaxBytesError], everybody, http.StatusRequestEntityTooLarge, translated(
 		func(w words.Words) (string, []string) { return w.TooMuch, []string{w.WriteLess} })},
 	{is(ErrForeign), everybody, http.StatusForbidden, translated(
@@ -144,7 +145,7 @@ func as[T error](err error) bool {
 	return errors.As(err, &found)
 }
 
-// says is a page for whoever works here: in English at the desk, and in their language in the room.
+// says is a page for whoever works here, in their language; its words are English here.
 func says(heading string, text ...string) func(words.Words, error) notice {
 	return func(w words.Words, _ error) notice {
 		n := notice{Heading: w.Translate(heading)}
@@ -157,11 +158,12 @@ func says(heading string, text ...string) func(words.Words, error) notice {
 
 // toStudies is a page that leads on to all studies.
 func toStudies(heading string, text ...string) func(words.Words, error) notice {
-	return func(words.Words, error) notice { return onward(heading, text...) }
+	return func(w words.Words, err error) notice { return onward(w, says(heading, text...)(w, err)) }
 }
 
-func onward(heading string, text ...string) notice {
-	return notice{Heading: heading, Text: text, Onward: "/studies", OnwardText: "All studies"}
+func onward(w words.Words, n notice) notice {
+	n.Onward, n.OnwardText = "/studies", w.Translate("All studies")
+	return n
 }
 
 // translated is a page in the language of whoever reads it.
@@ -184,7 +186,8 @@ func freedNotice(w words.Words, err error) notice {
 	return n
 }
 
-func notYetNotice(_ words.Words, err error) notice {
+func notYetNotice(w words.Words, err error) notice {
 	notYet, _ := errors.AsType[*panel.NotYetError](err)
-	return onward("This service cannot run the study as it stands", Sentence(notYet.What), Sentence(notYet.Do))
+	return onward(w, notice{Heading: w.Translate("This service cannot run the study as it stands"),
+		Text: []string{Sentence(w.Translate(notYet.What)), Sentence(w.Translate(notYet.Do))}})
 }

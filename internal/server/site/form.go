@@ -101,7 +101,7 @@ func LevelsGiven(from url.Values) map[string]int {
 	return given
 }
 
-// Field is one input of a form.
+// Field is one input of a form. Its words are English, or in the language of the page already.
 type Field struct {
 	ID, Label, Hint, Type, Value, Autocomplete string
 	Mode                                       string // inputmode: which keys a phone shows; "" = all
@@ -123,12 +123,12 @@ func (f Field) DescribedBy() string {
 // Problem is a line of the summary above a form.
 type Problem struct{ Field, Text string }
 
-// Problems lists what is wrong with fields.
-func Problems(fields ...Field) []Problem {
+// Problems lists what is wrong with fields, whose words are English here.
+func Problems(w Tongue, fields ...Field) []Problem {
 	var list []Problem
 	for _, f := range fields {
 		if f.Problem != "" {
-			list = append(list, Problem{f.ID, f.Label + ": " + f.Problem})
+			list = append(list, Problem{f.ID, w.Translate(f.Label) + ": " + w.Translate(f.Problem)})
 		}
 	}
 	return list

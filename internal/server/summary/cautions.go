@@ -24,19 +24,19 @@ const (
 )
 
 // Cautions lists what to mind before anyone eats.
-func Cautions(a *study.Study) []Caution {
-	list := []Caution{temperatureCaution(a), allergenCaution(a)}
+func Cautions(w site.Tongue, a *study.Study) []Caution {
+	list := []Caution{temperatureCaution(w, a), allergenCaution(w, a)}
 	if a.ServesAlcohol() {
-		list = append(list, alcoholCaution(a.Panel.MinimumAge))
+		list = append(list, alcoholCaution(w, a.Panel.MinimumAge))
 	}
 	if a.Question.Kind().Amounts {
-		list = append(list, amountsCaution())
+		list = append(list, amountsCaution(w))
 	}
 	return list
 }
 
-func temperatureCaution(a *study.Study) Caution {
-	limits := fmt.Sprintf("Hold hot food at %d °C or above and cold food at %d °C or below in the UK; %d °C and "+
+func temperatureCaution(w site.Tongue, a *study.Study) Caution {
+	limits := w.Translate("Hold hot food at %d °C or above and cold food at %d °C or below in the UK; %d °C and "+
 		"%d °C in the US Food Code. Local rules come first.", hotUK, coldUK, hotUS, coldUS)
 	var between, hot, cold []string
 	for _, d := range a.Dishes {
@@ -53,16 +53,16 @@ func temperatureCaution(a *study.Study) Caution {
 			cold = append(cold, line)
 		}
 	}
-	c := Caution{Heading: "Temperature", Text: []string{limits}}
+	c := Caution{Heading: w.Translate("Temperature"), Text: []string{limits}}
 	if len(hot) > 0 {
-		c.Text = append(c.Text, fmt.Sprintf("Hold hot, and log the temperature of each tray: %s.",
+		c.Text = append(c.Text, w.Translate("Hold hot, and log the temperature of each tray: %s.",
 			strings.Join(hot, "; ")))
 	}
 	if len(cold) > 0 {
-		c.Text = append(c.Text, fmt.Sprintf("Keep cold until it is plated: %s.", strings.Join(cold, "; ")))
+		c.Text = append(c.Text, w.Translate("Keep cold until it is plated: %s.", strings.Join(cold, "; ")))
 	}
 	if len(between) > 0 {
-		c.Text = append(c.Text, fmt.Sprintf("Served between the two limits: %s. Hold it hot or cold, bring it to "+
+		c.Text = append(c.Text, w.Translate("Served between the two limits: %s. Hold it hot or cold, bring it to "+
 			"the serving temperature just before plating, serve at once, and throw away what is left. Note when "+
 			"each tray left the heat or the cold.", strings.Join(between, "; ")))
 	}
@@ -70,37 +70,37 @@ func temperatureCaution(a *study.Study) Caution {
 }
 
 // allergenCaution: the list is that of Regulation (EU) No 1169/2011, Annex II.
-func allergenCaution(a *study.Study) Caution {
+func allergenCaution(w site.Tongue, a *study.Study) Caution {
 	union, notes := a.AllergenUnion()
 	var words []string
 	for _, x := range union {
-		words = append(words, x.Text())
+		words = append(words, x.TextIn(w.Tag()))
 	}
 	words = append(words, notes...)
-	c := Caution{Heading: "Allergens"}
+	c := Caution{Heading: w.Translate("Allergens")}
 	if len(words) == 0 {
-		c.Text = append(c.Text, "The study file names none of the 14 allergens of European law. Check every recipe "+
-			"against its labels before you lock.")
+		c.Text = append(c.Text, w.Translate("The study file names none of the 14 allergens of European law. Check "+
+			"every recipe against its labels before you lock."))
 	} else {
-		c.Text = append(c.Text, "Every assessor is told before consent, for all dishes together: "+strings.Join(words,
-			"; ")+".")
+		c.Text = append(c.Text, w.Translate("Every assessor is told before consent, for all dishes together: %s.",
+			strings.Join(words, "; ")))
 	}
-	c.Text = append(c.Text, "Check this list against the labels on the day. A name under test may never hide an "+
-		"allergen. Ask again at the table.")
+	c.Text = append(c.Text, w.Translate("Check this list against the labels on the day. A name under test may "+
+		"never hide an allergen. Ask again at the table."))
 	return c
 }
 
 // alcoholCaution is common practice, no source.
-func alcoholCaution(age int) Caution {
-	confirmed := "Before consent assessors confirm that they are old enough by the law of the place."
+func alcoholCaution(w site.Tongue, age int) Caution {
+	confirmed := w.Translate("Before consent assessors confirm that they are old enough by the law of the place.")
 	if age > 0 {
-		confirmed = fmt.Sprintf("Before consent assessors confirm that they are %d or older: see that your law "+
+		confirmed = w.Translate("Before consent assessors confirm that they are %d or older: see that your law "+
 			"asks for no more.", age)
 	}
-	return Caution{Heading: "Alcohol", Text: []string{
+	return Caution{Heading: w.Translate("Alcohol"), Text: []string{
 		confirmed,
-		"At least one dish contains alcohol. Pour little, offer water, food and something to spit into, check ages " +
-			"by local law, and let nobody drive on it. Those who are pregnant or take medicine should be able to " +
-			"say no without a reason.",
+		w.Translate("At least one dish contains alcohol. Pour little, offer water, food and something to spit into, " +
+			"check ages by local law, and let nobody drive on it. Those who are pregnant or take medicine should be " +
+			"able to say no without a reason."),
 	}}
 }

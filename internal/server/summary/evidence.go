@@ -1,7 +1,6 @@
 package summary
 
 import (
-	"fmt"
 	"math"
 
 	"cloche/internal/analysis"
@@ -10,26 +9,26 @@ import (
 )
 
 // evidencePlan says how evidence is counted, when it is enough, and who learns what; nothing where none is.
-func evidencePlan(a *study.Study) []string {
+func evidencePlan(w site.Tongue, a *study.Study) []string {
 	p := a.Plan
 	if p.Evidence == "" {
 		return nil
 	}
-	how := fmt.Sprintf("a t mixture, with a prior N(0, %s) on the mean over the standard deviation of people’s "+
+	how := w.Translate("a t mixture, with a prior N(0, %s) on the mean over the standard deviation of people’s "+
 		"differences; beside it, as a guard against lopsided differences, bets that need only the ends of the scale",
-		site.Number(p.EvidenceAt*p.EvidenceAt))
+		num(w, p.EvidenceAt*p.EvidenceAt))
 	if p.Evidence == study.ByBetting {
-		how = fmt.Sprintf("bets that need only the ends of the scale; beside it, a t mixture with a prior N(0, %s) "+
+		how = w.Translate("bets that need only the ends of the scale; beside it, a t mixture with a prior N(0, %s) "+
 			"on the "+
-			"mean over the standard deviation of people’s differences", site.Number(p.EvidenceAt*p.EvidenceAt))
+			"mean over the standard deviation of people’s differences", num(w, p.EvidenceAt*p.EvidenceAt))
 	}
 	return []string{
-		fmt.Sprintf("Evidence for a difference is counted after everybody who has rated both, from %d people on, "+
+		w.Translate("Evidence for a difference is counted after everybody who has rated both, from %d people on, "+
 			"by %s. "+
 			"Tasting stops as soon as it stands at %s, at %d people at the latest. However often one looks, the "+
 			"risk of a "+
 			"false alarm stays below %s.", study.FewestForEvidence, how, analysis.Odds(-math.Log(p.Alpha)),
-			a.PlannedPeople(), site.Number(p.Alpha)),
+			a.PlannedPeople(), num(w, p.Alpha)),
 		"The service counts. The partner, who must not serve, sees the numbers; lead and floor learn “go on” or " +
 			"“enough”, everybody else nothing. Other attributes and comparisons are not protected.",
 	}

@@ -15,27 +15,27 @@ import (
 )
 
 // VersionState says where a version stands and when it was locked.
-func VersionState(v panel.VersionLine) string {
+func VersionState(w site.Tongue, v panel.VersionLine) string {
 	switch v.State {
 	case panel.Draft:
-		return "draft"
+		return w.Translate("draft")
 	case panel.Locked:
-		return "locked " + site.Moment(v.LockedAt)
+		return w.Translate("locked %s", w.Moment(v.LockedAt.Local()))
 	}
-	return v.State.String() + ", locked " + site.Moment(v.LockedAt)
+	return w.Translate(v.State.String()) + ", " + w.Translate("locked %s", w.Moment(v.LockedAt.Local()))
 }
 
 // VersionReason says why a version was begun; "" for the first.
-func VersionReason(v panel.VersionLine) string {
+func VersionReason(w site.Tongue, v panel.VersionLine) string {
 	switch {
 	case v.Number == 1:
 		return ""
 	case v.RatingsBefore == 0:
-		return fmt.Sprintf("Begun before any serving of version %d was rated, because: %s", v.Number-1, v.Reason)
+		return w.Translate("Begun before any serving of version %d was rated, because: %s", v.Number-1, v.Reason)
 	case v.RatingsBefore == 1:
-		return fmt.Sprintf("Begun when one serving of version %d was rated, because: %s", v.Number-1, v.Reason)
+		return w.Translate("Begun when one serving of version %d was rated, because: %s", v.Number-1, v.Reason)
 	}
-	return fmt.Sprintf("Begun when %d servings of version %d were rated, because: %s", v.RatingsBefore, v.Number-1,
+	return w.Translate("Begun when %d servings of version %d were rated, because: %s", v.RatingsBefore, v.Number-1,
 		v.Reason)
 }
 
@@ -48,73 +48,74 @@ type Part struct {
 
 // LockedPlan says what was fixed. It is the same before and after close: nothing in
 // it is drawn by lot.
-func LockedPlan(stored panel.Study, lines []panel.VersionLine, stamped *analysis.TimeStamp) []Part {
-	parts := append(PlanParts(stored.Spec), Part{Heading: "What was fixed, and how to check it",
-		Facts: hashesFixed(stored, stamped), Lines: checkWords(stored, stamped)})
-	return append(parts, versionsFixed(stored, lines)...)
+func LockedPlan(w site.Tongue, stored panel.Study, lines []panel.VersionLine, stamped *analysis.TimeStamp) []Part {
+	parts := append(PlanParts(w, stored.Spec), Part{Heading: "What was fixed, and how to check it",
+		Facts: hashesFixed(w, stored, stamped), Lines: checkWords(w, stored, stamped)})
+	return append(parts, versionsFixed(w, stored, lines)...)
 }
 
 // PlanParts is all that a lock fixes but what is drawn by lot.
-func PlanParts(a *study.Study) []Part {
+func PlanParts(w site.Tongue, a *study.Study) []Part {
 	return []Part{
-		{Heading: "Question", Facts: []Fact{{"Asked", a.Title}, {"Kind of test", questionFixed(a.Question)},
-			{"Hypothesis", cmp.Or(a.Hypothesis, "none was written down")}}},
-		{Heading: "Samples", Facts: samplesFixed(a)},
-		{Heading: "What each assessor is asked", Facts: asksFixed(a)},
-		{Heading: "Panel", Facts: panelFixed(a)},
-		{Heading: "What will be tested", Lines: AnalysisPlan(a)},
+		{Heading: "Question", Facts: []Fact{{"Asked", a.Title}, {"Kind of test", questionFixed(w, a.Question)},
+			{"Hypothesis", cmp.Or(a.Hypothesis, w.Translate("none was written down"))}}},
+		{Heading: "Samples", Facts: samplesFixed(w, a)},
+		{Heading: "What each assessor is asked", Facts: asksFixed(w, a)},
+		{Heading: "Panel", Facts: panelFixed(w, a)},
+		{Heading: "What will be tested", Lines: AnalysisPlan(w, a)},
 		{Heading: "What is left out, and when tasting ends", Facts: []Fact{
-			{"Left out", leftOutFixed(a)}, {"Tasting ends", site.Sentence(analysis.StoppingRule(a))}}},
-		{Heading: "Words that assessors read", Facts: textsFixed(a.Texts)},
+			{"Left out", leftOutFixed(w, a)}, {"Tasting ends", site.Sentence(analysis.StoppingRuleIn(a, w.Paper))}}},
+		{Heading: "Words that assessors read", Facts: textsFixed(w, a.Texts)},
 	}
 }
 
 // questionFixed says a question as a cook would.
-func questionFixed(q study.Question) string {
+func questionFixed(w site.Tongue, q study.Question) string {
 	if q.CollectsRatings() {
-		return q.Kind().Asks
+		return w.Translate(q.Kind().Asks)
 	}
-	return q.Kind().Asks + " (" + string(q) + ")"
+	return w.Translate(q.Kind().Asks) + " (" + string(q) + ")"
 }
 
-func samplesFixed(a *study.Study) []Fact {
+func samplesFixed(w site.Tongue, a *study.Study) []Fact {
 	var facts []Fact
 	for _, x := range a.Samples {
 		d, _ := a.Dish(x.Dish)
 		text := d.Title
 		if name := a.NameText(x.ID); name != "" {
-			text += ", called “" + name + "”"
+			text += w.Translate(", called “%s”", name)
 		} else {
-			text += ", served without a name"
+			text += w.Translate(", served without a name")
 		}
 		for _, more := range []string{d.Portion, site.Degrees(d.ServeAt)} {
 			if more != "" {
 				text += ", " + more
 			}
 		}
-		facts = append(facts, Fact{"Sample " + string(x.ID), text + "; contains: " + d.Contents().Words()})
+		facts = append(facts, Fact{w.Translate("Sample %s", x.ID),
+			text + w.Translate("; contains: %s", contains(w, d))})
 	}
 	return facts
 }
 
-func asksFixed(a *study.Study) []Fact {
-	facts := turnAsked(a)
+func asksFixed(w site.Tongue, a *study.Study) []Fact {
+	facts := turnAsked(w, a)
 	if len(facts) > 0 {
 		return facts
 	}
 	for _, x := range a.Attributes {
-		facts = append(facts, Fact{x.Ask, scaleWords(x.Scale, fmt.Sprintf)})
+		facts = append(facts, Fact{x.Ask, scaleWords(x.Scale, w.Translate)})
 	}
 	if a.Serving.Expectation {
-		facts = append(facts, Fact{"Before tasting", "the names are read, and what is expected of each is rated" +
-			whoReads(a)})
+		facts = append(facts, Fact{"Before tasting", w.Translate("the names are read, and what is expected of each is "+
+			"rated") + whoReads(w, a)})
 	}
 	return facts
 }
 
 // turnAsked is the question that a turn puts as a whole, and whether one of its servings
 // has to be chosen; nothing where each serving is rated.
-func turnAsked(a *study.Study) []Fact {
+func turnAsked(w site.Tongue, a *study.Study) []Fact {
 	ask := a.TurnAsk()
 	if ask == "" {
 		return nil
@@ -125,51 +126,52 @@ func turnAsked(a *study.Study) []Fact {
 	}
 	text := "“" + ask + "”"
 	if none := a.NoneWord(); none != "" {
-		text += ", or “" + none + "”"
+		text += w.Translate(", or “%s”", none)
 	}
 	return []Fact{{of, text}}
 }
 
-func panelFixed(a *study.Study) []Fact {
-	facts := panelFacts(a)
+func panelFixed(w site.Tongue, a *study.Study) []Fact {
+	facts := panelFacts(w, a)
 	if cost, err := analysis.CostOf(a, a.Panel.Assessors); err == nil {
-		facts = append(facts, Fact{"Time of each", "about " + site.Counted(cost.Minutes, "minute")})
+		facts = append(facts, Fact{"Time of each", minutesOf(w, cost.Minutes)})
 	}
 	if !a.Serving.Minimise {
-		facts = append(facts, Fact{"Blocks in which orders are drawn", blockWords(a.Serving)})
+		facts = append(facts, Fact{"Blocks in which orders are drawn", blockWords(w, a.Serving)})
 	}
 	if a.Panel.MinimumAge > 0 {
 		facts = append(facts, Fact{"Minimum age", strconv.Itoa(a.Panel.MinimumAge)})
 	}
 	for _, x := range a.Panel.Screening {
-		facts = append(facts, Fact{"Asked before the first plate", fmt.Sprintf("“%s” (%s)", x.Ask, x.ID)})
+		facts = append(facts, Fact{"Asked before the first plate", w.Translate("“%s” (%s)", x.Ask, x.ID)})
 	}
 	return facts
 }
 
 // blockWords says what blocks are and what their size means.
-func blockWords(v study.Serving) string {
+func blockWords(w site.Tongue, v study.Serving) string {
 	if v.RandomBlocks() {
-		return "of random size: whoever has seen the earlier orders of a block can hardly guess the next"
+		return w.Translate("of random size: whoever has seen the earlier orders of a block can hardly guess the next")
 	}
-	return "of fixed size: counts stay even at every moment, but whoever has seen the other orders of a block can " +
-		"guess its last"
+	return w.Translate("of fixed size: counts stay even at every moment, but whoever has seen the other orders of a " +
+		"block can guess its last")
 }
 
 // leftOutFixed says whose ratings are not analysed.
-func leftOutFixed(a *study.Study) string {
-	text := "Guests can delete their answers, which then count nowhere."
+func leftOutFixed(w site.Tongue, a *study.Study) string {
+	text := w.Translate("Guests can delete their answers, which then count nowhere.")
 	if a.Serving.DealtOnArrival() {
-		text = "Guests can delete their answers, but for the group that they were in when they arrived: " +
-			"what is dealt to others rests on it."
+		text = w.Translate("Guests can delete their answers, but for the group that they were in when they arrived: " +
+			"what is dealt to others rests on it.")
 	}
 	for _, x := range a.Panel.Screening {
-		text += fmt.Sprintf(" Whoever says %s to “%s” is not counted in the findings.", x.LeavesOut, x.Ask)
+		text += " " + w.Translate("Whoever says %s to “%s” is not counted in the findings.",
+			w.Translate(string(x.LeavesOut)), x.Ask)
 	}
-	return text + " The report counts them all."
+	return text + " " + w.Translate("The report counts them all.")
 }
 
-func textsFixed(t study.Texts) []Fact {
+func textsFixed(w site.Tongue, t study.Texts) []Fact {
 	var facts []Fact
 	for _, x := range []Fact{{"Welcome", t.Welcome}, {"Consent", t.Consent}, {"Instructions", t.Instructions},
 		{"Debrief, after close", t.Debrief}} {
@@ -180,71 +182,72 @@ func textsFixed(t study.Texts) []Fact {
 	return facts
 }
 
-func hashesFixed(stored panel.Study, stamped *analysis.TimeStamp) []Fact {
-	facts := []Fact{{"Version", strconv.Itoa(stored.Version)}, {"Locked", site.Moment(stored.Lock.At)},
+func hashesFixed(w site.Tongue, stored panel.Study, stamped *analysis.TimeStamp) []Fact {
+	facts := []Fact{{"Version", strconv.Itoa(stored.Version)}, {"Locked", w.Moment(stored.Lock.At.Local())},
 		{"Study, SHA-256", stored.Lock.StudyHash}, {"Serving plan, SHA-256", stored.Lock.PlanHash}}
-	signed := "no"
+	signed := w.Translate("no")
 	if x := stored.Countersigned; !x.At.IsZero() {
-		signed = x.Name + ", " + site.Moment(x.At) + ", before the first rating"
+		signed = x.Name + ", " + w.Moment(x.At.Local()) + ", " + w.Translate("before the first rating")
 	}
 	facts = append(facts, Fact{"Countersigned", signed})
 	if stamped == nil {
-		return append(facts, Fact{"Time stamp of an outside authority", "none"})
+		return append(facts, Fact{"Time stamp of an outside authority", w.Translate("none")})
 	}
 	return append(facts, Fact{"Time stamp of an outside authority", report.StampWords(*stamped)})
 }
 
-func checkWords(stored panel.Study, stamped *analysis.TimeStamp) []string {
-	second := "The second is that of the serving plan: who gets what, in which order, under which code. It stays " +
-		"shut " +
-		"until the study is closed; serving-plan.txt in the data package then has this hash."
+func checkWords(w site.Tongue, stored panel.Study, stamped *analysis.TimeStamp) []string {
+	second := w.Translate("The second is that of the serving plan: who gets what, in which order, under which code. " +
+		"It stays shut until the study is closed; serving-plan.txt in the data package then has this hash.")
 	if stored.Spec.Serving.DealtOnArrival() {
-		second = "The second is that of the serving plan: places, order and codes. Which sample each place gets is " +
-			"dealt " +
-			"when somebody arrives, from the seed, their group and the order of arrival, and is told after the " +
-			"close: serving-plan.txt in the data package has this hash, and dealt.csv says what was dealt."
+		second = w.Translate("The second is that of the serving plan: places, order and codes. Which sample " +
+			"each place " +
+			"gets is dealt when somebody arrives, from the seed, their group and the order of arrival, and is told " +
+			"after the close: serving-plan.txt in the data package has this hash, and dealt.csv says what was dealt.")
 	}
 	lines := []string{
-		"The first hash is that of study.json, to the byte: download it and run “sha256sum” on it, or any other " +
-			"program that makes a SHA-256.",
+		w.Translate("The first hash is that of study.json, to the byte: download it and run “sha256sum” on it, " +
+			"or any " +
+			"other program that makes a SHA-256."),
 		second,
 	}
 	if stamped != nil {
-		lines = append(lines, "The time stamp is of locked.sha256, which holds both hashes. With the root certificate "+
-			"of the authority in root.pem, check it by “openssl ts -verify -data locked.sha256 -in time-stamp.tsr "+
-			"-CAfile root.pem”.")
+		lines = append(lines, w.Translate("The time stamp is of locked.sha256, which holds both hashes. With the root "+
+			"certificate of the authority in root.pem, check it by “openssl ts -verify -data locked.sha256 -in "+
+			"time-stamp.tsr -CAfile root.pem”."))
 	}
-	return append(lines, "Study "+string(stored.ID)+".")
+	return append(lines, w.Translate("Study %s.", stored.ID))
 }
 
 // versionsFixed tells of all versions, when there are several.
-func versionsFixed(stored panel.Study, lines []panel.VersionLine) []Part {
+func versionsFixed(w site.Tongue, stored panel.Study, lines []panel.VersionLine) []Part {
 	if len(lines) < 2 {
 		return nil
 	}
-	part := Part{Heading: "Versions", Lines: []string{fmt.Sprintf("This is version %d.", stored.Version)}}
+	part := Part{Heading: "Versions", Lines: []string{w.Translate("This is version %d.", stored.Version)}}
 	for _, v := range lines {
-		text := VersionState(v)
+		text := VersionState(w, v)
 		if v.State != panel.Draft {
-			text += ", study " + v.StudyHash
+			text += w.Translate(", study %s", v.StudyHash)
 		}
-		if why := VersionReason(v); why != "" {
+		if why := VersionReason(w, v); why != "" {
 			text += ". " + why
 		}
-		part.Facts = append(part.Facts, Fact{fmt.Sprintf("Version %d", v.Number), text})
+		part.Facts = append(part.Facts, Fact{w.Translate("Version %d", v.Number), text})
 	}
 	return []Part{part}
 }
 
-// PlanText is the sheet as plain text.
+// PlanText is the sheet as plain text, in English.
 func PlanText(stored panel.Study, lines []panel.VersionLine, stamped *analysis.TimeStamp) []byte {
 	var b bytes.Buffer
+	w := site.TongueIn("en")
 	title := Title(stored)
 	fmt.Fprintf(&b, "%s\n%s\n", title, strings.Repeat("=", len([]rune(title))))
 	if stored.Spec.Invented {
 		b.WriteString("\nThe data of this study are invented.\n")
 	}
-	for _, p := range LockedPlan(stored, lines, stamped) {
+	for _, p := range LockedPlan(w, stored, lines, stamped) {
 		fmt.Fprintf(&b, "\n%s\n%s\n", p.Heading, strings.Repeat("-", len([]rune(p.Heading))))
 		for _, f := range p.Facts {
 			fmt.Fprintf(&b, "%s: %s\n", f.Term, strings.ReplaceAll(strings.TrimSpace(f.Text), "\n", "\n  "))
@@ -257,9 +260,17 @@ func PlanText(stored panel.Study, lines []panel.VersionLine, stamped *analysis.T
 }
 
 // whoReads says that half of the panel reads names, where that is so.
-func whoReads(a *study.Study) string {
+func whoReads(w site.Tongue, a *study.Study) string {
 	if !a.Serving.AskHalf {
 		return ""
 	}
-	return "; a random half of the panel does this, the other half does not"
+	return w.Translate("; a random half of the panel does this, the other half does not")
+}
+
+// minutesOf says about how long something takes.
+func minutesOf(w site.Tongue, n int) string {
+	if n == 1 {
+		return w.Translate("about one minute")
+	}
+	return w.Translate("about %d minutes", n)
 }

@@ -3,12 +3,13 @@ package summary
 import (
 	"cloche/internal/analysis"
 	"cloche/internal/method"
+	"cloche/internal/server/site"
 	"cloche/internal/study"
 )
 
 // profilePlan is what stands in the plan of a study that describes its samples beside the
 // comparison of them all; nothing in that of any other.
-func profilePlan(a *study.Study) []string {
+func profilePlan(w site.Tongue, a *study.Study) []string {
 	if !a.Question.Kind().Describes {
 		return nil
 	}

@@ -3,7 +3,6 @@ package summary
 import (
 	"cmp"
 	"errors"
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -60,11 +59,11 @@ type positionRow struct {
 
 // Of puts a study and its serving plan in words; plan is nil when none
 // can be drawn.
-func Of(stored panel.Study, plan *design.Plan) Study {
+func Of(w site.Tongue, stored panel.Study, plan *design.Plan) Study {
 	a := stored.Spec
 	sum := Study{
 		ID: stored.ID, Title: a.Title, Hypothesis: a.Hypothesis,
-		Panel: panelFacts(a), Cautions: Cautions(a), Tested: AnalysisPlan(a),
+		Panel: panelFacts(w, a), Cautions: Cautions(w, a), Tested: AnalysisPlan(w, a),
 		OnArrival: a.Serving.DealtOnArrival() && stored.State != panel.Closed,
 	}
 	sum.Planned = plan != nil && !sum.OnArrival
@@ -72,25 +71,28 @@ func Of(stored panel.Study, plan *design.Plan) Study {
 		d, _ := a.Dish(x.Dish)
 		sum.Samples = append(sum.Samples, sampleLine{string(x.ID), d.Title, a.NameText(x.ID), translatedNames(a, x.ID)})
 	}
-	sum.Asked = turnAsked(a)
+	sum.Asked = turnAsked(w, a)
 	for _, x := range a.Attributes {
 		if len(sum.Asked) > 0 {
 			break // its one attribute is what the turn asks about
 		}
-		sum.Attributes = append(sum.Attributes, attributeLine{string(x.ID), x.Ask, scaleWords(x.Scale, fmt.Sprintf)})
+		sum.Attributes = append(sum.Attributes, attributeLine{string(x.ID), x.Ask, scaleWords(x.Scale, w.Translate)})
 	}
 	portions := map[study.DishID]int{}
 	if sum.Planned {
-		portions, sum.Balance = count(a, plan)
+		portions, sum.Balance = count(w, a, plan)
 	}
 	for _, d := range a.Dishes {
 		sum.Dishes = append(sum.Dishes, dishLine{
-			Title: d.Title, Portion: d.Portion, ServeAt: site.Degrees(d.ServeAt), Allergens: d.Contents().Words(),
+			Title: d.Title, Portion: d.Portion, ServeAt: site.Degrees(d.ServeAt), Allergens: contains(w, d),
 			Portions: portions[d.ID],
 		})
 	}
 	return sum
 }
+
+// contains says what is in a dish.
+func contains(w site.Tongue, d study.Dish) string { return d.ContentsIn(w.Tag()).WordsIn(w.Translate) }
 
 func scaleWords(s study.Scale, say analysis.Say) string {
 	switch s.Kind {
@@ -112,79 +114,84 @@ func scaleWords(s study.Scale, say analysis.Say) string {
 	return say("answered by the servings side by side, on no scale")
 }
 
-func panelFacts(a *study.Study) []Fact {
-	facts := []Fact{{"Places", fmt.Sprintf("%d assessors", a.Panel.Assessors)}}
+func panelFacts(w site.Tongue, a *study.Study) []Fact {
+	facts := []Fact{{"Places", w.Translate("%d assessors", a.Panel.Assessors)}}
 	if a.Panel.Sittings > 1 {
 		facts = append(facts, Fact{"Sittings", strconv.Itoa(a.Panel.Sittings)})
 	}
 	if a.Panel.Seats > 0 {
-		facts = append(facts, Fact{"Seats", fmt.Sprintf("at most %d assessors at one sitting", a.Panel.Seats)})
+		facts = append(facts, Fact{"Seats", w.Translate("at most %d assessors at one sitting", a.Panel.Seats)})
 	}
-	facts = append(facts, Fact{"Each gets", eachGets(a, fmt.Sprintf)})
+	facts = append(facts, Fact{"Each gets", eachGets(a, w.Translate)})
 	if len(a.Languages) > 1 {
 		var names []string
 		for _, lang := range a.Languages {
 			names = append(names, words.Name(lang))
 		}
 		facts = append(facts, Fact{"Languages", strings.Join(names, ", ") +
-			", as each phone is set. A name in another language is another word: check that it promises the same."})
+			w.Translate(", as each phone is set. A name in another language is another word: check that it "+
+				"promises the same.")})
 	}
-	facts = append(facts, strataFacts(a)...)
+	facts = append(facts, strataFacts(w, a)...)
 	if a.Serving.Expectation {
-		facts = append(facts, Fact{"Before tasting", "each reads every name that they will meet, and says what " +
-			"they expect on the same scales, in an order drawn at random and balanced" + afterNames(a) + whoReads(a)})
+		facts = append(facts, Fact{"Before tasting", w.Translate("each reads every name that they will meet, and says "+
+			"what they expect on the same scales, in an order drawn at random and balanced") + afterNames(w, a) +
+			whoReads(w, a)})
 	}
 	if a.Serving.Attributes == study.RotatedOrder {
-		facts = append(facts, Fact{"Questions", "in an order that turns from one assessor to the next; each keeps " +
-			"theirs for every serving"})
+		facts = append(facts, Fact{"Questions", w.Translate("in an order that turns from one assessor to the " +
+			"next; each " +
+			"keeps theirs for every serving")})
 	}
 	if a.Serving.WarmUp != "" {
-		facts = append(facts, Fact{"Warm-up", fmt.Sprintf("sample %s first, the same for all; it is not analysed",
+		facts = append(facts, Fact{"Warm-up", w.Translate("sample %s first, the same for all; it is not analysed",
 			a.Serving.WarmUp)})
 	}
 	if a.TurnServings() > 1 {
-		again := "people may taste what is on it again"
+		again := w.Translate("people may taste what is on it again")
 		if a.Serving.TasteOnce {
-			again = "each plate on it is tasted only once"
+			again = w.Translate("each plate on it is tasted only once")
 		}
 		facts = append(facts, Fact{"Tray", again})
 	}
 	if a.Serving.RinseSeconds > 0 && hasPauses(a) {
-		facts = append(facts, Fact{"Pause", fmt.Sprintf("%d seconds between servings, to rinse",
+		facts = append(facts, Fact{"Pause", w.Translate("%d seconds between servings, to rinse",
 			a.Serving.RinseSeconds)})
 	}
-	return append(facts, eveningFacts(a)...)
+	return append(facts, eveningFacts(w, a)...)
 }
 
 // eveningFacts say what the study fixes of the evening where it differs from the usual.
-func eveningFacts(a *study.Study) (facts []Fact) {
+func eveningFacts(w site.Tongue, a *study.Study) (facts []Fact) {
 	if a.Serving.PlateGate {
-		facts = append(facts, Fact{"Code on the plate", "name and questions appear once it was typed"})
+		facts = append(facts, Fact{"Code on the plate", w.Translate("name and questions appear once it was typed")})
 	}
 	if a.Serving.AtOneTable == study.SameOrder {
-		facts = append(facts, Fact{"At one table", "guests taste in the same order, as far as places last"})
+		facts = append(facts, Fact{"At one table", w.Translate("guests taste in the same order, as far as " +
+			"places last")})
 	}
 	return facts
 }
 
 // strataFacts say within what the samples are kept even, and who says to which group
 // somebody belongs.
-func strataFacts(a *study.Study) []Fact {
+func strataFacts(w site.Tongue, a *study.Study) []Fact {
 	var facts []Fact
 	for _, x := range a.Serving.Strata {
-		text := fmt.Sprintf("%s, which the staff know: %s", x.ID, strings.Join(x.Levels, " · "))
+		text := w.Translate("%s, which the staff know: %s", x.ID, strings.Join(x.Levels, " · "))
 		if x.Ask != "" {
-			text = fmt.Sprintf("%s, as each says on arrival: “%s” %s", x.ID, x.Ask, strings.Join(x.Levels, " · "))
+			text = w.Translate("%s, as each says on arrival: “%s” %s", x.ID, x.Ask, strings.Join(x.Levels, " · "))
 		}
 		facts = append(facts, Fact{"Kept even within", text})
 	}
 	switch {
 	case len(facts) == 0:
 	case a.Serving.Minimise:
-		facts = append(facts, Fact{"Dealt by", "minimisation: each newcomer gets, with a chance of 4 in 5, " +
-			"the sample that keeps every level most even (Pocock & Simon 1975)"})
+		facts = append(facts, Fact{"Dealt by", w.Translate("minimisation: each newcomer gets, with a chance of " +
+			"4 in 5, " +
+			"the sample that keeps every level most even (Pocock & Simon 1975)")})
 	default:
-		facts = append(facts, Fact{"Dealt by", "permuted blocks within each combination of levels"})
+		facts = append(facts, Fact{"Dealt by", w.Translate("permuted blocks within each combination of levels")})
 	}
 	return facts
 }
@@ -198,10 +205,10 @@ func hasPauses(a *study.Study) bool {
 }
 
 // afterNames warns where names are read before servings that are blind.
-func afterNames(a *study.Study) string {
+func afterNames(w site.Tongue, a *study.Study) string {
 	for _, x := range a.Samples {
 		if x.Name == "" {
-			return ". Blind servings come after that too: who has read the names may look for them"
+			return w.Translate(". Blind servings come after that too: who has read the names may look for them")
 		}
 	}
 	return ""
@@ -250,7 +257,7 @@ func allSamples(n int, say analysis.Say) string {
 
 // count counts portions by dish, and samples by position. Servings of every
 // kind need a portion, but for names that are read and not tasted.
-func count(a *study.Study, plan *design.Plan) (map[study.DishID]int, positions) {
+func count(w site.Tongue, a *study.Study, plan *design.Plan) (map[study.DishID]int, positions) {
 	portions := map[study.DishID]int{}
 	last := 0
 	for _, v := range plan.Servings {
@@ -274,13 +281,13 @@ func count(a *study.Study, plan *design.Plan) (map[study.DishID]int, positions) 
 	}
 	b := positions{}
 	for i := range last {
-		b.Columns = append(b.Columns, "position "+strconv.Itoa(i+1))
+		b.Columns = append(b.Columns, w.Translate("position %d", i+1))
 	}
 	for i, row := range counts {
 		b.Rows = append(b.Rows, positionRow{string(plan.Samples[i]), row})
 	}
-	for _, w := range plan.Warnings {
-		b.Remarks = append(b.Remarks, site.Sentence(w.Text))
+	for _, x := range plan.Warnings {
+		b.Remarks = append(b.Remarks, site.Sentence(x.Text))
 	}
 	return portions, b
 }
@@ -309,13 +316,13 @@ type See struct {
 func SeeOf(stored panel.Study) See { return See{stored.ID, panel.MayTry(stored.Spec) == nil} }
 
 // CannotRun tells a study that cannot be run from a failure of the service.
-func CannotRun(err error) (string, bool) {
+func CannotRun(w site.Tongue, err error) (string, bool) {
 	var (
 		notYet   *panel.NotYetError
 		conflict *design.Conflict
 	)
 	if errors.As(err, &notYet) {
-		return site.Sentence(notYet.What) + " " + site.Sentence(notYet.Do), true
+		return site.Sentence(w.Translate(notYet.What)) + " " + site.Sentence(w.Translate(notYet.Do)), true
 	}
 	if errors.As(err, &conflict) {
 		return site.Sentence(conflict.What) + " " + site.Sentence(conflict.Instead), true

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/site"
 	"cloche/internal/study"
 	"cloche/studies"
 )
@@ -29,9 +30,10 @@ func TestServingsSideBySideAreSaidSo(t *testing.T) {
 			if len(problems) > 0 {
 				t.Fatal(problems)
 			}
-			sum := Of(panel.Study{Spec: s}, nil)
+			sum := Of(site.TongueIn("en"), panel.Study{Spec: s}, nil)
 			for what, text := range map[string]string{
-				"summary": fmt.Sprint(sum.Asked, sum.Attributes, sum.Panel), "sheet": fmt.Sprint(PlanParts(s)),
+				"summary": fmt.Sprint(sum.Asked, sum.Attributes, sum.Panel),
+				"sheet":   fmt.Sprint(PlanParts(site.TongueIn("en"), s)),
 			} {
 				for _, words := range tc.says {
 					if !strings.Contains(text, words) {
