@@ -2,6 +2,7 @@ package datapackage
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 	"strconv"
 
@@ -360,13 +361,28 @@ func codebookOf(tables []table) table {
 				required: true},
 			{name: "description", kind: text, says: "What the values say.", required: true}},
 		key: []string{"file", "field"}}
-	for _, of := range append(tables, t) {
-		for i, f := range of.fields {
-			lowest, highest, levels, missing := of.values(i)
-			t.rows = append(t.rows, []string{of.name + ".csv", f.name, f.kind, guard(labelOf(f.says)), f.unit,
-				guard(lowest), guard(highest), guard(levels), strconv.Itoa(missing), fmt.Sprint(f.required),
-				guard(f.says)})
+	var rows [][]string
+	for _, of := range tables {
+		rows = append(rows, of.described()...)
+	}
+	t.rows = append(rows, t.described()...)
+	for range t.fields { // its own rows speak of themselves: until they say what is so
+		own := t.described()
+		if reflect.DeepEqual(own, t.rows[len(rows):]) {
+			break
 		}
+		t.rows = append(slices.Clone(rows), own...)
 	}
 	return t
+}
+
+// described are the rows of the codebook on a table.
+func (t *table) described() (rows [][]string) {
+	for i, f := range t.fields {
+		lowest, highest, levels, missing := t.values(i)
+		rows = append(rows, []string{t.name + ".csv", f.name, f.kind, guard(labelOf(f.says)), f.unit,
+			guard(lowest), guard(highest), guard(levels), strconv.Itoa(missing), fmt.Sprint(f.required),
+			guard(f.says)})
+	}
+	return rows
 }
