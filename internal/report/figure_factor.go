@@ -88,7 +88,7 @@ func tableFigure(s *study.Study, f analysis.Finding) Figure {
 				line = append(line, point{e.Mean, height(x)})
 			}
 		}
-		d.line("one dish", line, stroke{colour: quietColour, width: 1.5, dash: "dashed", opacity: 1})
+		d.line("one dish", line, stroke{colour: greenColour, width: 2, dash: "dashed", opacity: 1})
 	}
 	for _, x := range order {
 		ratings := d.blobs(blobs(f, x), height(x)-1, most, n)

@@ -102,6 +102,7 @@ var legendLines = map[string]picture.Stroke{
 	"apart":    {Colour: "--report-accent", Width: 2, Dash: []float64{2, 2}},
 	"ink":      {Colour: "--report-ink", Width: 2},
 	"least":    {Colour: "--report-green", Width: 2, Dash: []float64{6, 4}},
+	"green":    {Colour: "--report-green", Width: 2},
 	"pairs":    {Colour: "--report-accent", Width: 3, Dash: []float64{3, 3}},
 }
 
