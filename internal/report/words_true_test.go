@@ -71,7 +71,8 @@ func TestTicksAreDrawnAndToldAsTheyAre(t *testing.T) {
 		if f.Words.Map != nil {
 			maps++
 			checkMapDrawn(t, where, f, page.Figures[1])
-		} else if slices.ContainsFunc(page.Figures, func(f report.Figure) bool { return strings.HasSuffix(f.ID, "-map") }) {
+		} else if slices.ContainsFunc(page.Figures,
+			func(f report.Figure) bool { return strings.HasSuffix(f.ID, "-map") }) {
 			t.Errorf("%s: a map of nothing", where)
 		}
 		checkWordsTold(t, where, s, f, page)

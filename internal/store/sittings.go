@@ -189,8 +189,8 @@ func (s *Store) Decline(ctx context.Context, sittingID panel.SittingID, nonceHas
 			return created.Error
 		}
 		if created.RowsAffected == 0 {
-			return tx.Model(&declineRow{}).Where("sitting_id = ? AND nonce_hash = ? AND why = ''", sittingID, nonceHash).
-				Update("why", why).Error
+			first := tx.Model(&declineRow{}).Where("sitting_id = ? AND nonce_hash = ?", sittingID, nonceHash)
+			return first.Where("why = ''").Update("why", why).Error
 		}
 		return appendEvent(tx, e)
 	})

@@ -183,7 +183,8 @@ func reportOptions(ctx context.Context, svc *panel.Service, stored panel.Study,
 	if err != nil {
 		return report.Options{}, err
 	}
-	flow := report.Flow{Places: all.Places, SaidNo: live.Declined, WhyNot: collected.WhyNot, GaveUp: collected.GaveUp(), Seated: all.Joined(),
+	flow := report.Flow{Places: all.Places, SaidNo: live.Declined, WhyNot: collected.WhyNot,
+		GaveUp: collected.GaveUp(), Seated: all.Joined(),
 		Finished: all.Finished, Left: all.Left, Withdrawn: all.Withdrawn, Stopped: all.Stopped}
 	_, rated, err := svc.Ratings(ctx, stored.ID)
 	return report.Options{Notes: notes, Flow: &flow, Methods: summary.MethodsTexts(stored, flow, found),
