@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"cloche/internal/analysis"
 )
@@ -121,7 +122,7 @@ func beside(x, y float64, label, class string, below bool) curveMark {
 	if !below {
 		m.TextX, m.TextY, m.Anchor = x-7, y-9, "end"
 	}
-	long := float64(9 * len(label))
+	long := float64(9 * utf8.RuneCountInString(label))
 	if m.Anchor == "start" && m.TextX+long > curveRight {
 		m.TextX, m.Anchor = min(x+9, curveRight), "end"
 	}
