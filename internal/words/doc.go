@@ -2,9 +2,9 @@
 // texts, in every language that assessors can be addressed in: one file a
 // language, one [Words] in it.
 //
-// What kitchen and floor read stands in English where it is used; staff.txt has it in every
-// language. All but the English, for assessors and staff alike, was written from memory and is
-// to be read by somebody whose language it is.
+// What people of the house read stands in English where it is used; staff.txt (kitchen and floor),
+// desk.txt (lead and partner) and builder.txt have it in every language. All but the English was
+// written from memory and is to be read by somebody whose language it is.
 //
 // To add a language, add its file and its line in the catalogue here, and its file
 // in package study with its place in the list there: tests say what is missing. All

@@ -139,14 +139,6 @@ func eventWords(w site.Tongue, x panel.LiveSitting) string {
 	return strings.Join(said, " · ")
 }
 
-// counted is a number with its noun: "1 plate", "2 plates".
-func counted(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return strconv.Itoa(n) + " " + noun + "s"
-}
-
 // liveBoard counts a study that is open; [panel.ErrWrongState] in any other state.
 func (s *handlers) liveBoard(ctx context.Context, w site.Tongue, by panel.Session, id panel.StudyID) (board, error) {
 	stored, err := s.Panel.Study(ctx, id)

@@ -23,13 +23,6 @@ func Minutes(w Tongue, d time.Duration) string {
 	return w.Translate("%d min", int(d.Minutes()))
 }
 
-func Counted(n int, of string) string {
-	if n == 1 {
-		return "one " + of
-	}
-	return fmt.Sprintf("%d %ss", n, of)
-}
-
 // Moment writes a time for people, in the time zone of the service.
 func Moment(t time.Time) string { return t.Local().Format("2 Jan 2006, 15:04 MST") }
 
