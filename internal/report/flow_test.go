@@ -14,7 +14,8 @@ func TestFlowAddsUp(t *testing.T) {
 	draw := rand.New(rand.NewPCG(16, 4))
 	for range 1000 {
 		why := panel.WhyCounts{draw.IntN(3), draw.IntN(3), draw.IntN(3), draw.IntN(3)}
-		f := Flow{SaidNo: why.Said() + draw.IntN(5), WhyNot: why, Finished: draw.IntN(40), Left: draw.IntN(3), Withdrawn: draw.IntN(3),
+		f := Flow{SaidNo: why.Said() + draw.IntN(5), WhyNot: why, Finished: draw.IntN(40),
+			Left: draw.IntN(3), Withdrawn: draw.IntN(3),
 			Stopped: draw.IntN(3)}
 		f.Seated = f.Finished + f.Left + f.Withdrawn + f.Stopped
 		f.Places = f.Seated + draw.IntN(4)

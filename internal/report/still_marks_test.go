@@ -12,7 +12,8 @@ func TestLegendsAreDrawnAlike(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	lines := regexp.MustCompile(`(?m)^\.report-mark-([a-z]+) \{ border-top: \d+px (solid|dashed|dotted) var\((--[a-z-]+)\); \}`).
+	lines := regexp.MustCompile(`(?m)^\.report-mark-([a-z]+) \{ `+
+		`border-top: \d+px (solid|dashed|dotted) var\((--[a-z-]+)\); \}`).
 		FindAllSubmatch(css, -1)
 	if len(lines) < 6 {
 		t.Fatalf("%d marks are lines", len(lines))
