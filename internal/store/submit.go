@@ -103,8 +103,9 @@ func submit(tx *gorm.DB, sub panel.Submitted,
 // takenBefore tells whether the id of a submission is known, in whatever state
 // the study is.
 func takenBefore(tx *gorm.DB, sub panel.Submitted) (taken bool, err error) {
-	err = one(tx, "SELECT EXISTS (SELECT 1 FROM submissions "+
-		"WHERE assessor_id = CAST($1 AS text) AND id = CAST($2 AS text))", []any{string(sub.AssessorID), sub.ID}, &taken)
+	const known = "SELECT EXISTS (SELECT 1 FROM submissions " +
+		"WHERE assessor_id = CAST($1 AS text) AND id = CAST($2 AS text))"
+	err = one(tx, known, []any{string(sub.AssessorID), sub.ID}, &taken)
 	return taken, err
 }
 
