@@ -257,8 +257,8 @@ func TestEveryExampleHasItsCurveOrSaysWhyNot(t *testing.T) {
 			}
 		}
 	}
-	for _, kind := range []analysis.Kind{analysis.KindPair, analysis.KindPanel, analysis.KindChoice, analysis.KindRanking,
-		analysis.KindWords, analysis.KindNamedDose} {
+	for _, kind := range []analysis.Kind{analysis.KindPair, analysis.KindPanel, analysis.KindChoice,
+		analysis.KindRanking, analysis.KindWords, analysis.KindNamedDose} {
 		if !drawn[kind] {
 			t.Errorf("no curve of a finding of kind %s", kind)
 		}
