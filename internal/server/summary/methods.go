@@ -185,7 +185,8 @@ func tested(a *study.Study, found *analysis.Result, say analysis.Say) []string {
 var sourceNotes = []string{
 	"exact given ties, zeros ranked and left out", "exact given ties where that takes few enough sums",
 	"exact given who moved between which answers", "strata as fixed effects", "interval:", "assessors random",
-	"adaptive quadrature", "fitted by REML, which recovers inter-block information", "one-sided", "bounds:",
+	"adaptive quadrature", "fitted by REML, which recovers inter-block information",
+	"where people come to several sittings, of up to 400 ratings:", "one-sided", "bounds:",
 	"p by the order of the stages", "right-Haar prior", "of the slopes of people’s own lines",
 	"where not everybody rated every amount, in a mixed model", "of each person’s rating minus their own line",
 	"or in a mixed model", "with its exact interval of the share of the variance",
