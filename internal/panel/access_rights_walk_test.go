@@ -225,6 +225,9 @@ var acting = map[string]struct {
 		return last(w.svc.ConsentText(w.ctx, by))
 	}},
 	"SeatGuest": {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.seatGuest(by) }},
+	"GuestSaidNo": {panel.ActServe, false, func(w *walk, by panel.Session) error {
+		return w.svc.GuestSaidNo(w.ctx, by, "a-guest-without-a-phone", panel.NoTime)
+	}},
 	"SetSeat": {panel.ActServe, false, func(w *walk, by panel.Session) error {
 		return w.svc.SetSeat(w.ctx, by, w.seat.ID, "4", panel.PhoneAct{})
 	}},
