@@ -39,7 +39,7 @@ func TestAboutRightOfGroupsIsRun(t *testing.T) {
 	words := strings.Join(strings.Fields(report.HTML().Find("main").Text()), " ")
 	told := 0
 	for n := range guests + 1 {
-		told += n * strings.Count(words, fmt.Sprintf("Of %d people who tasted", n))
+		told += n * strings.Count(words, fmt.Sprintf("Of %d people who answered on", n))
 	}
 	if told != guests || strings.Contains(words, " stayed") || !strings.Contains(words, "About right?") {
 		t.Errorf("%d people are told of, %d answered: %s", told, guests, words)
