@@ -290,7 +290,25 @@ func worthText(f analysis.Finding, n int) string {
 	if f.Dose.Laid.Shape == dose.Bounded {
 		return interval(f.Stated(), n) + unadjustedMark(f)
 	}
-	return setText(f.Dose.Laid.Fieller, n)
+	return setText(f.Dose.Laid.Fieller, n) + unadjustedSet(f)
+}
+
+// unadjustedSet marks what is known of a name without two ends, which is never adjusted, where p is.
+func unadjustedSet(f analysis.Finding) string {
+	if f.Family == 0 || f.Dose.Laid.Shape == dose.WholeLine {
+		return ""
+	}
+	return fmt.Sprintf(" (%s, not adjusted)", levelWords(f.CI.Level))
+}
+
+// adjustedTogether is how many findings on amounts are adjusted together, 0 for none.
+func adjustedTogether(all []analysis.Finding) (family int) {
+	for _, f := range all {
+		if f.Kind == analysis.KindDose || f.Kind == analysis.KindNamedDose {
+			family = max(family, f.Family)
+		}
+	}
+	return family
 }
 
 // setText writes a confidence set that need not have two ends.
@@ -326,6 +344,9 @@ func dosesBelow(s *study.Study, all []analysis.Finding) (lines []string) {
 	if unclear {
 		lines = append(lines, "Unbounded, or all but a stretch: with amounts that are hardly told apart, no two ends "+
 			"hold the truth with "+percent(s.Plan.Level())+" confidence.")
+	}
+	if n := adjustedTogether(all); n > 0 {
+		lines = append(lines, adjustedNote(s.Plan, n, false))
 	}
 	return lines
 }

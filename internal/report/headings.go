@@ -84,7 +84,7 @@ func adjustedNote(p study.AnalysisPlan, family int, primaryTold bool) string {
 		primary = ""
 	}
 	return primary + fmt.Sprintf("The %[2]d secondary findings are adjusted for their number: "+
-		"p by %[4]s, intervals by %[5]s (%[3]s each), so that all of them together hold the true differences with "+
+		"p by %[4]s, intervals by %[5]s (%[3]s each), so that all of them together hold the true values with "+
 		"%[1]s confidence.",
 		percent(p.Level()), family, levelWords(1-p.Alpha/float64(family)), method.Holm.Title(),
 		method.Bonferroni.Title())

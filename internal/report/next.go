@@ -23,6 +23,10 @@ func nextWords(f analysis.Finding) string {
 	}
 	switch n.Code {
 	case analysis.NextChange:
+		if v.Margin <= 0 && f.Kind == analysis.KindNamedDose { // what the study states is of the amounts
+			return "act on it, if a name that is worth this much matters to you: the study did not say how much a " +
+				"name has to be worth."
+		}
 		if v.Margin <= 0 {
 			return "act on it, if a difference of this size matters to you: the study did not say how large a " +
 				"difference does."
@@ -74,6 +78,9 @@ func repeatWords(f analysis.Finding) string {
 		return " as the main question of another study, before you rely on it."
 	case v.Against:
 		return ", before you rely on it: the difference lies where the plan did not look."
+	case v.Margin <= 0 && f.Kind == analysis.KindNamedDose:
+		return " only after you have written down how much a name has to be worth before you would act on it: from " +
+			"it follows how many people it takes."
 	case v.Margin <= 0:
 		return " only after you have written down the smallest difference that you would act on: from it follows " +
 			"how many people it takes."

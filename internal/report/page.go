@@ -200,6 +200,9 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 	case further > 1:
 		p.Further = fmt.Sprintf("%d more secondary comparisons, none of them clear, are in the table.", further)
 	}
+	if len(p.Amounts) > 0 && adjustedTogether(r.Findings) > 0 {
+		p.Headings.Interval = "interval"
+	}
 	p.Headings.Below = append(p.Headings.Below, dosesBelow(s, r.Findings)...)
 	p.Figures = figuresOf(s, r)
 	p.drawPanel(s, r)
