@@ -47,12 +47,16 @@ const restAfter = 3
 
 // KeepVerdictLines finds what closed studies found and keeps what say makes of it, until ctx
 // ends: once a study is closed or comes from elsewhere, and anew when answers were taken out
-// or this is another build than the one that said it. What was closed last comes first.
+// or this is another build than the one that said it. What was closed last comes first. Of the
+// studies closed last it has the findings ready soon after a start, and say with them, which may work
+// out what else a report takes long for.
 // failed hears of a study whose line could not be kept.
 func (s *Service) KeepVerdictLines(ctx context.Context, program string,
 	say func(Study, *analysis.Result) (said string, people int), failed func(StudyID, error)) {
+	anew := mostKept // a service that has just started holds nothing of what it found
 	for {
-		missing, err := s.withoutLine(ctx, program)
+		missing, err := s.withoutLine(ctx, program, anew)
+		anew = 0
 		if err != nil && ctx.Err() == nil {
 			failed("", err)
 		}
@@ -82,8 +86,9 @@ func (s *Service) KeepVerdictLines(ctx context.Context, program string,
 	}
 }
 
-// withoutLine are the closed studies whose line is missing or holds no more, what was closed last first.
-func (s *Service) withoutLine(ctx context.Context, program string) ([]StudyID, error) {
+// withoutLine are the closed studies whose line is missing or holds no more, and so many of those that
+// were closed last whatever is kept of them; what was closed last first.
+func (s *Service) withoutLine(ctx context.Context, program string, anew int) ([]StudyID, error) {
 	kept, err := s.VerdictLines(ctx, program)
 	if err != nil {
 		return nil, err
@@ -95,9 +100,13 @@ func (s *Service) withoutLine(ctx context.Context, program string) ([]StudyID, e
 	slices.SortStableFunc(all, func(a, b Study) int { return b.ClosedAt.Compare(a.ClosedAt) })
 	var missing []StudyID
 	for _, x := range all {
-		if _, known := kept[x.ID]; x.State == Closed && !known {
+		if x.State != Closed {
+			continue
+		}
+		if _, known := kept[x.ID]; !known || anew > 0 {
 			missing = append(missing, x.ID)
 		}
+		anew--
 	}
 	return missing, nil
 }

@@ -252,6 +252,14 @@ func (p *Page) drawPower(s *study.Study, r *analysis.Result) {
 	}
 }
 
+// Prepare works out what takes long of a page and is kept from then on: the chance that a panel
+// finds it, which is simulated for some tests.
+func Prepare(s *study.Study, r *analysis.Result) {
+	if len(r.Findings) > 0 {
+		analysis.PowerByPanel(s, inTheTest(r))
+	}
+}
+
 func powerFigure(s *study.Study, curve analysis.PowerCurve, came int) Figure {
 	far := curve.At[len(curve.At)-1].Assessors
 	step := niceStep(float64(far), 6)

@@ -13,6 +13,7 @@ import (
 
 	"github.com/PuerkitoBio/goquery"
 
+	"cloche/internal/analysis"
 	"cloche/internal/panel"
 	"cloche/internal/server/desk"
 	"cloche/internal/server/servertest"
@@ -216,6 +217,39 @@ func TestTheLibraryKeepsWhatWasFound(t *testing.T) {
 	soon(t, "it is found anew once answers are gone", func() bool { return kept().AsOf > was.AsOf })
 	if again := line(); again != first {
 		t.Errorf("found anew it says %q", again)
+	}
+}
+
+// A service that has just started finds anew what was found last, beside requests, though the
+// list needs it not: its first reports are ready then.
+func TestReportsAreReadyAfterAStart(t *testing.T) {
+	f := servertest.New(t)
+	id, join := f.InState(servertest.Custard, panel.Open)
+	for _, salt := range []string{"20", "30", "40"} {
+		f.Tasted(join, "nonce-of-a-guest-"+salt, salt, "60")
+	}
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
+	for _, start := range []string{"first", "second"} {
+		ctx, stop := context.WithCancel(t.Context())
+		said := make(chan panel.StudyID, 8)
+		var beside sync.WaitGroup
+		beside.Go(func() {
+			f.Svc.KeepVerdictLines(ctx, "a build", func(x panel.Study, _ *analysis.Result) (string, int) {
+				said <- x.ID
+				return "said", 3
+			}, func(x panel.StudyID, err error) { t.Error(x, err) })
+		})
+		soon(t, "found at the "+start+" start", func() bool { return len(said) > 0 })
+		soon(t, "kept at the "+start+" start", func() bool {
+			all, err := f.Svc.VerdictLines(t.Context(), "a build")
+			f.Must(err)
+			return all[id].Said == "said"
+		})
+		stop()
+		beside.Wait()
+		if got := <-said; got != id || len(said) > 0 {
+			t.Errorf("at the %s start %s was found, and %d more", start, got, len(said))
+		}
 	}
 }
 

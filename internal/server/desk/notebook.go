@@ -13,7 +13,8 @@ import (
 	"cloche/internal/server/summary"
 )
 
-// KeepVerdicts finds what the list of studies says of closed ones, until ctx ends.
+// KeepVerdicts finds what the list of studies says of closed ones, until ctx ends, and works out
+// beside requests what their reports take long for.
 func KeepVerdicts(ctx context.Context, svc *panel.Service, log *slog.Logger) {
 	svc.KeepVerdictLines(ctx, summary.Software(), sayVerdict, func(id panel.StudyID, err error) {
 		log.Error("the list says no verdict of a study", slog.String("study", string(id)), slog.Any("error", err))
@@ -21,6 +22,7 @@ func KeepVerdicts(ctx context.Context, svc *panel.Service, log *slog.Logger) {
 }
 
 func sayVerdict(stored panel.Study, found *analysis.Result) (said string, people int) {
+	report.Prepare(stored.Spec, found)
 	return report.VerdictLine(stored.Spec, found)
 }
 
