@@ -21,7 +21,9 @@ type sizeCurve struct {
 	Across, Up    []curveTick
 	Wish          curveTick // the power wished for
 	Seats         *curveTick
-	SeatsY        float64 // of its words
+	SeatsX        float64 // of its words
+	SeatsY        float64
+	SeatsAnchor   string
 	Marks         []curveMark
 }
 
@@ -41,7 +43,7 @@ type curveMark struct {
 // less than a pixel.
 const (
 	curveWidth, curveHeight = 400, 262
-	curveLeft, curveRight   = 56, 390
+	curveLeft, curveRight   = 56, 380 // half of a number of four digits fits beside it
 	curveTop, curveBottom   = 14, 214
 )
 
@@ -71,6 +73,10 @@ func (b *builder) newSizeCurve(z *analysis.Size) *sizeCurve {
 	c.Wish = curveTick{y(z.Request.Power), b.say("%s wished for", analysis.Percent(z.Request.Power))}
 	if places := z.Request.Places; places > 0 && places <= most {
 		c.Seats = &curveTick{x(places), b.say("room for %d", places)}
+		c.SeatsX, c.SeatsAnchor = c.Seats.At+4, "start"
+		if c.SeatsX+wordWidth(c.Seats.Label) > curveWidth {
+			c.SeatsX, c.SeatsAnchor = c.Seats.At-4, "end"
+		}
 		c.SeatsY = curveTop + 18 // its words stand where the curve is not
 		for _, p := range points {
 			if p.Assessors <= places && p.Power > .5 {
@@ -122,7 +128,7 @@ func beside(x, y float64, label, class string, below bool) curveMark {
 	if !below {
 		m.TextX, m.TextY, m.Anchor = x-7, y-9, "end"
 	}
-	long := float64(9 * utf8.RuneCountInString(label))
+	long := wordWidth(label)
 	if m.Anchor == "start" && m.TextX+long > curveRight {
 		m.TextX, m.Anchor = min(x+9, curveRight), "end"
 	}
@@ -132,6 +138,9 @@ func beside(x, y float64, label, class string, below bool) curveMark {
 	m.TextY = min(max(m.TextY, curveTop+12), curveBottom-6)
 	return m
 }
+
+// wordWidth is the most that words in the figure are wide, in units.
+func wordWidth(words string) float64 { return float64(9 * utf8.RuneCountInString(words)) }
 
 // unit keeps two decimals of a place: a whole unit would set a panel that falls
 // short of the wish on its line.

@@ -92,6 +92,17 @@ func checkCurve(t *testing.T, c *sizeCurve, z *analysis.Size) {
 		z.Request.Places)); said != (c.Seats != nil) {
 		t.Errorf("seats %+v; it says %s", c.Seats, c.Desc)
 	}
+	if c.Seats != nil {
+		if words := wordWidth(c.Seats.Label); c.SeatsAnchor == "start" && c.SeatsX+words > curveWidth ||
+			c.SeatsAnchor == "end" && c.SeatsX-words < curveLeft {
+			t.Errorf("%q, %g wide, begins at %g (%s): it is cut", c.Seats.Label, words, c.SeatsX, c.SeatsAnchor)
+		}
+	}
+	for _, tick := range c.Across { // half of its width stands on either side
+		if half := wordWidth(tick.Label) / 2; tick.At+half > curveWidth {
+			t.Errorf("the number %s at %g is cut", tick.Label, tick.At)
+		}
+	}
 	if n := z.Needed.Assessors; n > 0 && !strings.Contains(c.Desc, fmt.Sprintf(" %d", n)) {
 		t.Errorf("%d are needed; it says %s", n, c.Desc)
 	}
