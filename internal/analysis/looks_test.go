@@ -88,6 +88,56 @@ func TestLooksByWhatSaysWhenPeopleCame(t *testing.T) {
 	}
 }
 
+// TestLooksAreWarnedOf: of more looks than planned, of one at too few people, and of lopsided
+// differences behind a stop, each alone.
+func TestLooksAreWarnedOf(t *testing.T) {
+	s := lookingStudy(t)
+	plan := drawn(t, s)
+	marked := func(dz float64, ends ...int) []analysis.Rating {
+		ratings := evenings(s, plan, dz, 1)
+		for i, r := range ratings {
+			var n int
+			fmt.Sscan(r.Assessor, &n)
+			at, met := slices.BinarySearch(ends, n)
+			if !met && at == len(ends) {
+				t.Fatalf("person %d comes after %v", n, ends)
+			}
+			ratings[i].Look, ratings[i].Sitting = at+1, 0
+		}
+		return ratings
+	}
+	lopsided := marked(3, 16, 32, 48)
+	for i, r := range lopsided {
+		if r.Assessor == lopsided[0].Assessor && r.Attribute == s.Plan.Attribute {
+			lopsided[i].Value = 0
+			if r.Sample == s.Plan.Compare[0] {
+				lopsided[i].Value = 100
+			}
+		}
+	}
+	for name, c := range map[string]struct {
+		ratings []analysis.Rating
+		want    []string
+	}{
+		"as planned": {marked(0, 16, 32, 48), nil},
+		"one more":   {marked(0, 16, 24, 32, 48), []string{analysis.WarnLookNotPlanned}},
+		"too few":    {marked(0, 10, 32, 48), []string{analysis.WarnFewAtLook}},
+		"even":       {marked(3, 16, 32, 48), nil},
+		"lopsided":   {lopsided, []string{analysis.WarnSkewedAtLook}},
+	} {
+		var got []string
+		f := analyse(t, s, c.ratings).Findings[0]
+		for _, code := range []string{analysis.WarnLookNotPlanned, analysis.WarnFewAtLook, analysis.WarnSkewedAtLook} {
+			if has(f.Warnings, code) {
+				got = append(got, code)
+			}
+		}
+		if !slices.Equal(got, c.want) {
+			t.Errorf("%s: warned of %v, want %v; looks %+v", name, got, c.want, f.Looks)
+		}
+	}
+}
+
 // After a stop the estimate that allows for the looks comes first, the plain one is kept, later
 // people do not count, and everything that is told fits: p, interval, bound and verdict.
 func TestLooksSayTheSame(t *testing.T) {

@@ -10,6 +10,12 @@ import (
 	"cloche/internal/study"
 )
 
+// Codes of warnings of how people differ.
+const (
+	WarnShareByModel = "share-is-model-based"
+	WarnPeopleFloor  = "floor-at-zero"
+)
+
 // PeoplePart says how much of each person's answer is noise, where everybody tasted both
 // samples more than once: whether people truly differ in what the samples do to them.
 type PeoplePart struct {
@@ -60,6 +66,14 @@ func (p *panel) findPeople(s *study.Study, c comparison, f *Finding) error {
 	part.Test = Test{Method: method.PeopleDiffer, Title: method.PeopleDiffer.Title(), Statistic: r.F, DF: r.DF1,
 		DF2: r.DF2, P: r.P, PAdjusted: math.NaN()}
 	f.People = part
+	switch {
+	case part.Differ(s.Plan.Alpha):
+		f.warn(Warning{WarnShareByModel, "which share of the guests moves which way is reckoned as if what is their own " +
+			"spread like a bell curve; the ratings do not show that it does"})
+	case r.F < 1:
+		f.warn(Warning{WarnPeopleFloor, "guests differed less from one another than each did from themselves: the " +
+			"spread between them is put at 0, which is no proof that they do not differ"})
+	}
 	return nil
 }
 

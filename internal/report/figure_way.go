@@ -21,7 +21,10 @@ var wayMarks = [3]struct {
 }{{"expected", "unclear", "diamond", inkColour, true}, {"blind", "dot-up", "circle", accentColour, false},
 	{"named", "diamond", "diamond", inkColour, false}}
 
-// drawWays draws how far each name drew the ratings on the primary attribute.
+// drawWays draws how far each name drew the ratings on the primary attribute. The picture stands below
+// the answer, for who checks: whoever acts reads the share and its interval in a sentence (see
+// [besideAnswers]), has one picture already, and with a second would read more than three screens of a
+// phone before the answer ends.
 func (p *Page) drawWays(s *study.Study, r *analysis.Result) {
 	var ways []analysis.Way
 	for _, w := range r.Ways {

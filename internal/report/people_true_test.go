@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -71,6 +72,14 @@ func TestWhatIsNoiseIsToldAsItIs(t *testing.T) {
 				seen[claim]++
 			}
 		}
+		for code, is := range map[string]bool{analysis.WarnShareByModel: p.P < 0.05, analysis.WarnPeopleFloor: p.F < 1} {
+			if slices.ContainsFunc(f.Warnings, func(w analysis.Warning) bool { return w.Code == code }) != is {
+				t.Errorf("%s: warned of %s is %t: %+v", where, code, !is, p.PeopleDifferResult)
+			}
+			if is {
+				seen[code]++
+			}
+		}
 		if !strings.HasSuffix(text, ".") || strings.Contains(text, "NaN") || strings.Contains(text, "..") {
 			t.Errorf("%s: %q", where, text)
 		}
@@ -80,7 +89,8 @@ func TestWhatIsNoiseIsToldAsItIs(t *testing.T) {
 		checkPeopleWritten(t, where, s, r)
 	}
 	for _, claim := range []string{"All differences are the same", "Guests truly differ", "nearly all guests",
-		"of ten guests", "was not shown", "They may still differ"} {
+		"of ten guests", "was not shown", "They may still differ", analysis.WarnShareByModel,
+		analysis.WarnPeopleFloor} {
 		if seen[claim] == 0 {
 			t.Errorf("no case says %q", claim)
 		}
