@@ -2,6 +2,7 @@ package summary
 
 import (
 	"fmt"
+	"math"
 	"runtime/debug"
 	"slices"
 	"strings"
@@ -55,6 +56,7 @@ func methodsIn(stored panel.Study, flow report.Flow, found *analysis.Result, loc
 			analysis.StoppingRuleIn(a, say), h.HappenedIn(say)))
 	}
 	said = append(said, tested(a, found, say)...)
+	said = append(said, besideTested(a, found, say)...)
 	return strings.Join(append(said, say("Plan, data collection and analysis: %s.", softwareIn(say))), " ")
 }
 
@@ -177,6 +179,41 @@ func tested(a *study.Study, found *analysis.Result, say analysis.Say) []string {
 	}
 	if len(sources) > 0 {
 		said = append(said, say("Sources: %s.", strings.Join(sources, "; ")))
+	}
+	return said
+}
+
+// besideTested says how tasting could stop early, and what was reckoned beside the tests: what a name is worth in
+// amounts, how far it drew the ratings, whether the blind held, and whether everybody shifts.
+func besideTested(a *study.Study, found *analysis.Result, say analysis.Say) (said []string) {
+	primary := found.Findings[0]
+	if l := primary.Looks; l != nil {
+		said = append(said, say("The plan held %d looks before the end, and %d were taken in all; who rated after a "+
+			"look that stopped the tasting is left out (%d).", len(a.Plan.Looks), len(l.Taken), l.Later))
+	}
+	if e := primary.Evidence; e != nil {
+		said = append(said, say("Evidence was counted after everybody who had rated both, and tasting was to stop from "+
+			"%v to 1 on; who rated after it is left out (%d).", math.Round(100/a.Plan.Alpha)/100, e.Later))
+	}
+	if slices.ContainsFunc(found.Findings, func(f analysis.Finding) bool { return f.Dose.Laid != nil }) {
+		said = append(said, say("What a dish outside the series is worth in amounts is how far it was rated above the "+
+			"line of the series, over the slope of that line, with an interval by Fieller’s method."))
+	}
+	if len(found.Ways) > 0 {
+		said = append(said, say("How far a name drew the ratings is the mean of named minus blind over the mean of "+
+			"expected minus blind, of those who gave all three, with an interval by Fieller’s method."))
+	}
+	if b := found.Blinding; b != nil {
+		said = append(said, say("After the last plate, before anything was told, %d assessors answered the question "+
+			"what was compared.", b.N))
+		if b.Asked != study.AskCompared {
+			said = append(said, say("Of them %d guessed right, %d wrong, and %d did not know.", b.Right, b.Wrong,
+				b.Unknown))
+		}
+	}
+	if p := primary.People; p != nil {
+		said = append(said, say("Whether everybody shifts alike was asked of %d assessors with %d differences each, by "+
+			"an F test of the spread between them against that within.", p.N, p.Replicates))
 	}
 	return said
 }

@@ -156,6 +156,62 @@ func TestMethodsNamesInEveryLanguage(t *testing.T) {
 	}
 }
 
+// TestMethodsSayWhatStandsBeside: the paragraph says how a study could stop early and what was reckoned beside its
+// tests, in every language, where the study has it and nowhere else.
+func TestMethodsSayWhatStandsBeside(t *testing.T) {
+	says := map[string]string{"looks": "looks before the end", "evidence": "Evidence was counted",
+		"amounts": "is worth in amounts", "way": "named minus blind", "blind": "After the last plate",
+		"shift": "Whether everybody shifts"}
+	for name, wants := range map[string]string{"roasted-first": "looks", "darker-caramel": "evidence",
+		"salt-by-the-gram": "amounts", "promised-sweet": "way", "smooth-by-starch": "blind", "nutmeg-for-some": "shift",
+		"warmed-plates": "none"} {
+		src, err := os.ReadFile("../../../studies/" + name + ".yaml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, problems := study.Parse(name, src)
+		if len(problems) > 0 {
+			t.Fatal(problems)
+		}
+		plan, err := design.Draw(s, design.Options{Seed: 3})
+		if err != nil {
+			t.Fatal(err)
+		}
+		ratings := calibrate.Answers(s, plan, 1, rand.New(rand.NewPCG(3, 11)))
+		o := calibrate.Knowing(s, plan)
+		o.Guessed, o.Expected = nil, nil
+		for _, x := range ratings {
+			if s.Panel.LastQuestion != "" && x.Position == 1 && !slices.ContainsFunc(o.Guessed,
+				func(g analysis.Guessed) bool { return g.Assessor == x.Assessor }) {
+				o.Guessed = append(o.Guessed, analysis.Guessed{Assessor: x.Assessor, Guess: study.GuessUnknown})
+			}
+			if sample, ok := s.Sample(x.Sample); ok && s.Serving.Expectation && sample.Name != "" {
+				o.Expected = append(o.Expected, analysis.Expectation{Assessor: x.Assessor, Name: sample.Name,
+					Attribute: x.Attribute, Value: x.Value})
+			}
+		}
+		found, err := analysis.Analyse(s, ratings, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		stored := panel.Study{Spec: s, Lock: panel.Lock{At: time.Date(2026, 12, 1, 9, 30, 0, 0, time.UTC)}}
+		flow := report.Flow{Places: 60, Seated: 40, Finished: 40}
+		text := MethodsTexts(stored, flow, found)[0].Text
+		for what, words := range says {
+			if strings.Contains(text, words) != (what == wants) {
+				t.Errorf("%s: %q is said: %t\n%s", name, words, what != wants, text)
+			}
+		}
+		for _, tag := range study.Spoken[1:] {
+			w := words.In(tag)
+			said := methodsIn(stored, flow, found, w.Moment(stored.Lock.At), translated(t, w, name))
+			if got, want := numbersIn(said), numbersIn(text); len(got) != len(want) {
+				t.Errorf("%s, %s: %v, in English %v", name, w.Name, got, want)
+			}
+		}
+	}
+}
+
 // TestMethodsInLanguagesOfTheStudy: English comes first, as the study has it where it speaks
 // English; a language without words here has no paragraph; the file and the report hold each.
 func TestMethodsInLanguagesOfTheStudy(t *testing.T) {
