@@ -68,8 +68,8 @@ func (p *panel) findPeople(s *study.Study, c comparison, f *Finding) error {
 	f.People = part
 	switch {
 	case part.Differ(s.Plan.Alpha):
-		f.warn(Warning{WarnShareByModel, "which share of the guests moves which way is reckoned as if what is their own " +
-			"spread like a bell curve; the ratings do not show that it does"})
+		f.warn(Warning{WarnShareByModel, "which share of the guests moves which way is reckoned as if what is " +
+			"their own spread like a bell curve; the ratings do not show that it does"})
 	case r.F < 1:
 		f.warn(Warning{WarnPeopleFloor, "guests differed less from one another than each did from themselves: the " +
 			"spread between them is put at 0, which is no proof that they do not differ"})

@@ -72,7 +72,8 @@ func TestWhatIsNoiseIsToldAsItIs(t *testing.T) {
 				seen[claim]++
 			}
 		}
-		for code, is := range map[string]bool{analysis.WarnShareByModel: p.P < 0.05, analysis.WarnPeopleFloor: p.F < 1} {
+		for code, is := range map[string]bool{analysis.WarnShareByModel: p.P < 0.05,
+			analysis.WarnPeopleFloor: p.F < 1} {
 			if slices.ContainsFunc(f.Warnings, func(w analysis.Warning) bool { return w.Code == code }) != is {
 				t.Errorf("%s: warned of %s is %t: %+v", where, code, !is, p.PeopleDifferResult)
 			}

@@ -192,8 +192,8 @@ func besideTested(a *study.Study, found *analysis.Result, say analysis.Say) (sai
 			"look that stopped the tasting is left out (%d).", len(a.Plan.Looks), len(l.Taken), l.Later))
 	}
 	if e := primary.Evidence; e != nil {
-		said = append(said, say("Evidence was counted after everybody who had rated both, and tasting was to stop from "+
-			"%v to 1 on; who rated after it is left out (%d).", math.Round(100/a.Plan.Alpha)/100, e.Later))
+		said = append(said, say("Evidence was counted after everybody who had rated both, and tasting was to stop "+
+			"from %v to 1 on; who rated after it is left out (%d).", math.Round(100/a.Plan.Alpha)/100, e.Later))
 	}
 	if slices.ContainsFunc(found.Findings, func(f analysis.Finding) bool { return f.Dose.Laid != nil }) {
 		said = append(said, say("What a dish outside the series is worth in amounts is how far it was rated above the "+
@@ -212,8 +212,8 @@ func besideTested(a *study.Study, found *analysis.Result, say analysis.Say) (sai
 		}
 	}
 	if p := primary.People; p != nil {
-		said = append(said, say("Whether everybody shifts alike was asked of %d assessors with %d differences each, by "+
-			"an F test of the spread between them against that within.", p.N, p.Replicates))
+		said = append(said, say("Whether everybody shifts alike was asked of %d assessors with %d differences each, "+
+			"by an F test of the spread between them against that within.", p.N, p.Replicates))
 	}
 	return said
 }
