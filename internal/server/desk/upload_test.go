@@ -127,6 +127,9 @@ func TestCautionsFollowTheDish(t *testing.T) {
 		{"cold", "55 °C", "6 °C", "Keep cold until", "Served between"},
 		{"between", "55 °C", "20 °C", "Served between the two limits", "Hold hot, and log"},
 		{"alcohol", "also contains: [nutmeg]", "alcohol: true", "let nobody drive", ""},
+		{"alcohol added up", "also contains: [nutmeg]", "alcohol: true", "× 0.008 are the grams of alcohol", ""},
+		{"raw food", "55 °C", "70 °C", "has to be frozen or heated first", "let nobody drive"},
+		{"palates", "55 °C", "70 °C", "four to six servings at a sitting", ""},
 		{"no allergens", "[milk, eggs, celery], also contains: [nutmeg]", "[]", "names none of the 14", ""},
 	} {
 		t.Run(tc.name, func(t *testing.T) {

@@ -32,7 +32,7 @@ func Cautions(w site.Tongue, a *study.Study) []Caution {
 	if a.Question.Kind().Amounts {
 		list = append(list, amountsCaution(w))
 	}
-	return list
+	return append(list, rawCaution(w), palateCaution(w))
 }
 
 func temperatureCaution(w site.Tongue, a *study.Study) Caution {
@@ -102,5 +102,25 @@ func alcoholCaution(w site.Tongue, age int) Caution {
 		w.Translate("At least one dish contains alcohol. Pour little, offer water, food and something to spit into, " +
 			"check ages by local law, and let nobody drive on it. Those who are pregnant or take medicine should be " +
 			"able to say no without a reason."),
+		w.Translate("Add up what all servings of a sitting come to, warm-up and spare plates too: millilitres × " +
+			"per cent × 0.008 are the grams of alcohol."),
 	}}
+}
+
+// rawCaution is common practice, no source: the study file does not say what is served raw.
+func rawCaution(w site.Tongue) Caution {
+	return Caution{Heading: w.Translate("Raw and undercooked food"), Text: []string{
+		w.Translate("Where egg, fish, shellfish, meat or unpasteurised milk is served raw or undercooked, say so in " +
+			"the consent text, and serve none of it to whoever is pregnant, very young, old or ill. Your local code " +
+			"says what has to be frozen or heated first.")}}
+}
+
+// palateCaution is common practice, no source.
+func palateCaution(w site.Tongue) Caution {
+	return Caution{Heading: w.Translate("Tired palates"), Text: []string{
+		w.Translate("Serve guests four to six servings at a sitting, a trained panel up to eight mild ones, and two or " +
+			"three of what is hot, fatty, spicy or alcoholic; every serving on a tray counts."),
+		w.Translate("What burns or puckers stays in the mouth and is tasted in the next serving: offer plain bread and " +
+			"water, and make the pauses longer. Change the order, never the pause, between people (common practice, no " +
+			"source).")}}
 }
