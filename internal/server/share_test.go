@@ -58,9 +58,7 @@ func TestSharedReportByItsLink(t *testing.T) {
 		t.Errorf("%d elements of the shared report lead elsewhere", n)
 	}
 	for _, other := range []string{link + "x", strings.Replace(link, string(id), "another", 1)} {
-		if status := stranger.First("GET", other).Status; status != http.StatusNotFound {
-			t.Errorf("%s: %d", other, status)
-		}
+		gone(t, stranger, "never made", other)
 	}
 	f.Clock.Pass(time.Minute)
 	lead.Post(page+"/share", "days", "5")
@@ -96,8 +94,12 @@ func fetched(t *testing.T, f *servertest.Fixture, path string) (*http.Response, 
 
 func gone(t *testing.T, v *servertest.Visitor, what, link string) {
 	t.Helper()
-	if status := v.First("GET", link).Status; status != http.StatusNotFound {
-		t.Errorf("the link that was %s: %d", what, status)
+	got := v.First("GET", link)
+	if got.Status != http.StatusNotFound {
+		t.Errorf("the link that was %s: %d", what, got.Status)
+	}
+	if said := got.HTML().Find("main").Text(); !strings.Contains(said, "Ask whoever sent you the link") {
+		t.Errorf("who opens the link that was %s reads %q", what, said)
 	}
 }
 

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"bytes"
+	"errors"
 	"net/http"
 	"strconv"
 
@@ -65,6 +66,9 @@ func (s *handlers) endSharing(c *gin.Context) error {
 func (s *handlers) sharedReport(c *gin.Context) error {
 	stored, found, err := s.Panel.SharedFindings(c.Request.Context(), site.StudyIn(c),
 		panel.SharedToken(c.Param("token")))
+	if errors.Is(err, panel.ErrNotFound) {
+		return site.ErrNotShared
+	}
 	if err != nil {
 		return err
 	}

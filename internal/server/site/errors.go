@@ -109,4 +109,6 @@ var (
 	// errNotOwner is the same where it takes the owner.
 	errNotOwner = errors.New("only the owner adds users and ends them")
 	ErrForeign  = errors.New("the form was sent from another site")
+	// ErrNotShared is of a link under which no report is shared, or not any more.
+	ErrNotShared = errors.New("no report is shared under this link")
 )

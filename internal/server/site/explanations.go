@@ -72,6 +72,10 @@ var explanations = []explanation{
 	{is(panel.ErrNotFound), AtDesk, http.StatusNotFound, toStudies("There is no such page",
 		"The study may belong to another service.")},
 	{as[*panel.FreedError], Assessor, http.StatusGone, freedNotice},
+	{is(ErrNotShared), everybody, http.StatusNotFound, func(w words.Words, _ error) notice {
+		return notice{Heading: w.Nowhere, Text: []string{w.Translate("A shared report is there until its day, or " +
+			"until it is taken back. Ask whoever sent you the link for a new one.")}}
+	}},
 	{is(panel.ErrNotFound), everybody, http.StatusNotFound, nowhere},
 	{is(ErrRefused), everybody, http.StatusNotFound, nowhere},
 	{is(panel.ErrGroupFull), everybody, http.StatusConflict, func(w words.Words, _ error) notice {

@@ -12,7 +12,8 @@ import (
 // explained are the errors that have a row.
 var explained = []error{&panel.FreedError{Join: "link"}, &panel.NotYetError{What: "it is so", Do: "do this"},
 	&http.MaxBytesError{Limit: 1}, panel.ErrUnavailable, panel.ErrSlowDown, errNotLead, ErrSignIn, ErrRefused,
-	errNotOwner, ErrForeign, ErrForm, panel.ErrNotFound, panel.ErrOtherCode, panel.ErrNotYet, panel.ErrOverAlready,
+	errNotOwner, ErrForeign, ErrNotShared, ErrForm, panel.ErrNotFound, panel.ErrOtherCode, panel.ErrNotYet,
+	panel.ErrOverAlready,
 	panel.ErrWithdrawn,
 	panel.ErrRated, panel.ErrTasted, panel.ErrEarly, panel.ErrNotOpen, panel.ErrGroupFull, panel.ErrFull,
 	panel.ErrNoSpare, panel.ErrSamePerson,
