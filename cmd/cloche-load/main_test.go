@@ -59,8 +59,8 @@ func TestPagesAmongStudiesAreMeasured(t *testing.T) {
 	if err := run(t.Context(), options{studies: 3}, &out); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{`(?m)^3 studies, whose verdicts were found`, `(?m)^library +p50 \d`, `library, searched +p50 \d`,
-		`board +p50 \d`, `ballot +p50 \d`} {
+	for _, want := range []string{`(?m)^3 studies, whose verdicts were found`, `(?m)^library +p50 \d`,
+		`library, searched +p50 \d`, `board +p50 \d`, `ballot +p50 \d`} {
 		if !regexp.MustCompile(want).MatchString(out.String()) {
 			t.Errorf("no %q in\n%s", want, out.String())
 		}
