@@ -118,9 +118,9 @@ func rawCaution(w site.Tongue) Caution {
 // palateCaution is common practice, no source.
 func palateCaution(w site.Tongue) Caution {
 	return Caution{Heading: w.Translate("Tired palates"), Text: []string{
-		w.Translate("Serve guests four to six servings at a sitting, a trained panel up to eight mild ones, and two or " +
-			"three of what is hot, fatty, spicy or alcoholic; every serving on a tray counts."),
-		w.Translate("What burns or puckers stays in the mouth and is tasted in the next serving: offer plain bread and " +
-			"water, and make the pauses longer. Change the order, never the pause, between people (common practice, no " +
-			"source).")}}
+		w.Translate("Serve guests four to six servings at a sitting, a trained panel up to eight mild ones, and two " +
+			"or three of what is hot, fatty, spicy or alcoholic; every serving on a tray counts."),
+		w.Translate("What burns or puckers stays in the mouth and is tasted in the next serving: offer plain bread " +
+			"and water, and make the pauses longer. Change the order, never the pause, between people (common " +
+			"practice, no source).")}}
 }
