@@ -31,6 +31,7 @@ func (s *Service) digestOf(password string) (string, error) {
 // signed in to one sitting; users to the service.
 type Session struct {
 	Role      Role       // of a user: in the study that they act on, as [Service.SessionIn] says
+	House     Role       // of a user: in every study in which no other is said; [RoleNamed]: in those alone
 	UserID    UserID     // of a user; else ""
 	StudyID   StudyID    // kitchen and floor
 	SittingID SittingID  // kitchen and floor

@@ -122,10 +122,10 @@ func TestTheLogHoldsNoSecret(t *testing.T) {
 	secrets = append(secrets, string(invitation), "a long pass phrase")
 	n.taste(token)
 	log := append(of[panel.CheckedLog](n)(n.svc.Log(ctx, n.lead, n.study)).Entries,
-		of[panel.CheckedLog](n)(n.svc.Log(ctx, n.lead, "")).Entries...)
+		of[panel.CheckedLog](n)(n.svc.Log(ctx, byOwner, "")).Entries...)
 	n.wantError("a password for a name", last(n.svc.SignInAs(ctx, "a long pass phrase", "x", "desk")),
 		panel.ErrPassword)
-	log = append(log, of[panel.CheckedLog](n)(n.svc.Log(ctx, n.lead, "")).Entries...)
+	log = append(log, of[panel.CheckedLog](n)(n.svc.Log(ctx, byOwner, "")).Entries...)
 	if len(log) < 8 {
 		t.Errorf("the log has only %d entries", len(log))
 	}

@@ -48,8 +48,9 @@ func (s *Service) keepMissing(ctx context.Context) error {
 }
 
 // EarlierSpread is the spread that closed studies of this service tell of one that
-// is planned; its SD is 0 when they tell none.
-func (s *Service) EarlierSpread(ctx context.Context, asked *study.Study) (analysis.Spread, error) {
+// is planned; its SD is 0 when they tell none. Who has roles in single studies is told of those
+// alone.
+func (s *Service) EarlierSpread(ctx context.Context, by Session, asked *study.Study) (analysis.Spread, error) {
 	like, ok := analysis.Like(asked)
 	if !ok {
 		return analysis.Spread{}, nil
@@ -57,7 +58,11 @@ func (s *Service) EarlierSpread(ctx context.Context, asked *study.Study) (analys
 	if err := s.keepMissing(ctx); err != nil {
 		return analysis.Spread{}, err
 	}
-	found, err := s.store.FoundDifferences(ctx, like)
+	var of UserID
+	if by.House == RoleNamed {
+		of = by.UserID
+	}
+	found, err := s.store.FoundDifferences(ctx, like, of)
 	if err != nil {
 		return analysis.Spread{}, err
 	}

@@ -60,15 +60,15 @@ func TestClosingKeepsWhatLaterStudiesAreSizedBy(t *testing.T) {
 	if len(problems) > 0 {
 		t.Fatal(problems)
 	}
-	told := func() (people int) {
+	told := func(by panel.Session) (people int) {
 		t.Helper()
-		spread, err := svc.EarlierSpread(t.Context(), asked)
+		spread, err := svc.EarlierSpread(t.Context(), by, asked)
 		if err != nil {
 			t.Fatal(err)
 		}
 		return spread.Pairs
 	}
-	if n := told(); n != 0 {
+	if n := told(byLead); n != 0 {
 		t.Errorf("an open study tells of %d people", n)
 	}
 	if err := svc.Close(t.Context(), byLead, id); err != nil {
@@ -78,7 +78,7 @@ func TestClosingKeepsWhatLaterStudiesAreSizedBy(t *testing.T) {
 		t.Errorf("the close made spreads %d times, want once", counted.made)
 	}
 	for range 3 {
-		if n := told(); n != 2 {
+		if n := told(byLead); n != 2 {
 			t.Errorf("the closed study tells of %d people, want 2", n)
 		}
 	}
@@ -87,6 +87,20 @@ func TestClosingKeepsWhatLaterStudiesAreSizedBy(t *testing.T) {
 			counted.read)
 	}
 	recordHolds(t, svc, id, counted)
+	ada, _, err := svc.AddUser(t.Context(), byOwner, "Ada", panel.RoleNamed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	named := panel.Session{Role: panel.RoleLead, House: panel.RoleNamed, UserID: ada.ID}
+	if n := told(named); n != 0 {
+		t.Errorf("who has no role in the closed study is told of %d people in it", n)
+	}
+	if err := svc.SetRole(t.Context(), byOwner, ada.ID, id, panel.RoleMonitor); err != nil {
+		t.Fatal(err)
+	}
+	if n := told(named); n != 2 {
+		t.Errorf("who has a role in the closed study is told of %d people, want 2", n)
+	}
 }
 
 // recordHolds holds the house's record to the one study that is closed, for those who may

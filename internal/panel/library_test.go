@@ -106,7 +106,7 @@ func TestNothingIsDeletedWithoutAnExport(t *testing.T) {
 	closed := of[panel.Study](n)(n.svc.Study(ctx, n.study))
 	n.must(remove(n.lead))
 	n.wantError("read it", last(n.svc.Study(ctx, n.study)), panel.ErrNotFound)
-	log := of[panel.CheckedLog](n)(n.svc.Log(ctx, n.lead, "")).Entries
+	log := of[panel.CheckedLog](n)(n.svc.Log(ctx, byOwner, "")).Entries
 	e := log[len(log)-1]
 	if e.What != "study deleted" || e.Who != "lead" {
 		t.Fatalf("last entry of the service's log: %+v", e)

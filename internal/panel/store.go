@@ -138,8 +138,10 @@ type DifferenceStore interface {
 	// whose answers have changed since.
 	DifferencesMissing(ctx context.Context) ([]StudyID, error)
 	// FoundDifferences returns the differences that were kept of the same kind of question,
-	// contrast and scale, the latest study first.
-	FoundDifferences(ctx context.Context, like analysis.FoundDifference) ([]analysis.FoundDifference, error)
+	// contrast and scale, the latest study first: of all studies, or of those alone in which a user
+	// has a role of their own.
+	FoundDifferences(ctx context.Context, like analysis.FoundDifference, of UserID) ([]analysis.FoundDifference,
+		error)
 	// AllDifferences returns all that are kept, those of the earliest study first.
 	AllDifferences(ctx context.Context) ([]RecordedDifference, error)
 	// LastEntry is the number of the last entry in a study's log; 0 when it has none.

@@ -105,14 +105,17 @@ func (s *Store) DifferencesMissing(ctx context.Context) (ids []panel.StudyID, er
 
 // FoundDifferences returns the spreads of the closed studies that asked the same kind of
 // question on the same scale, the latest study first.
-func (s *Store) FoundDifferences(ctx context.Context, like analysis.FoundDifference) ([]analysis.FoundDifference,
-	error) {
+func (s *Store) FoundDifferences(ctx context.Context, like analysis.FoundDifference, of panel.UserID) (
+	[]analysis.FoundDifference, error) {
 	var rows []foundDifferenceRow
 	err := s.reading(ctx, "list spreads", func(db *gorm.DB) error {
-		return db.Table("found_differences").Select("found_differences.*").
-			Joins("JOIN studies ON studies.id = found_differences.study_id").
-			Where("question = ? AND contrast = ? AND scale = ? AND scale_from = ? AND scale_to = ?",
-				string(like.Question), string(like.Contrast), string(like.Scale), like.From, like.To).
+		all := db.Table("found_differences").Select("found_differences.*").
+			Joins("JOIN studies ON studies.id = found_differences.study_id")
+		if of != "" {
+			all = all.Where("studies.series IN (SELECT series FROM user_roles WHERE user_id = ?)", of)
+		}
+		return all.Where("question = ? AND contrast = ? AND scale = ? AND scale_from = ? AND scale_to = ?",
+			string(like.Question), string(like.Contrast), string(like.Scale), like.From, like.To).
 			Order("studies.closed_at DESC, studies.id, found_differences.attribute").
 			Find(&rows).Error
 	})

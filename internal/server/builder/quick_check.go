@@ -234,7 +234,7 @@ func (s *handlers) learn(c *gin.Context, b *builder) bool {
 	if !b.sizes() {
 		return false
 	}
-	earlier, err := s.Panel.EarlierSpread(c.Request.Context(), b.asked)
+	earlier, err := s.Panel.EarlierSpread(c.Request.Context(), site.SessionOf(c), b.asked)
 	if err == nil {
 		b.earlier = earlier
 	}

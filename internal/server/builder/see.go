@@ -62,7 +62,7 @@ func showLockStep(s *handlers, c *gin.Context, status int, b *builder) error {
 		return err
 	}
 	page.CannotRun, page.Sheet, page.Hash = reason, summary.PlanParts(b.tongue, b.asked), study.Hash(b.asked)
-	if page.Doubts, err = s.doubts(c.Request.Context(), b); err != nil {
+	if page.Doubts, err = s.doubts(c.Request.Context(), site.SessionOf(c), b); err != nil {
 		return err
 	}
 	return site.Show(s.Site, c, status, lockScreen, page)
@@ -70,12 +70,12 @@ func showLockStep(s *handlers, c *gin.Context, status int, b *builder) error {
 
 // doubts are the remarks on names and on the size of the panel, with the way to the
 // step that can mend them: once the study is locked it is too late.
-func (s *handlers) doubts(ctx context.Context, b *builder) ([]remark, error) {
+func (s *handlers) doubts(ctx context.Context, by panel.Session, b *builder) ([]remark, error) {
 	var list []remark
 	for _, r := range study.NameRemarks(b.asked) {
 		list = append(list, remark{b.Href("names") + "#" + fieldID(r.Path), b.remarkWords(r)})
 	}
-	earlier, err := s.Panel.EarlierSpread(ctx, b.asked)
+	earlier, err := s.Panel.EarlierSpread(ctx, by, b.asked)
 	if err != nil {
 		return nil, err
 	}

@@ -151,7 +151,7 @@ func showSize(s *handlers, c *gin.Context, status int, b *builder) error {
 	if b.sent == nil && b.query.Get("do") == "work" {
 		b.sent = b.query
 	}
-	earlier, err := s.Panel.EarlierSpread(c.Request.Context(), b.asked)
+	earlier, err := s.Panel.EarlierSpread(c.Request.Context(), site.SessionOf(c), b.asked)
 	if err != nil {
 		return err
 	}
@@ -182,7 +182,7 @@ func (s *handlers) sizeAnswer(c *gin.Context) error {
 		return err
 	}
 	b.sent = b.query
-	earlier, err := s.Panel.EarlierSpread(c.Request.Context(), b.asked)
+	earlier, err := s.Panel.EarlierSpread(c.Request.Context(), site.SessionOf(c), b.asked)
 	if err != nil {
 		return err
 	}

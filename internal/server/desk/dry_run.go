@@ -107,7 +107,7 @@ func (s *handlers) dryRun(c *gin.Context) error {
 		return site.Show(s.Site, c, http.StatusOK, builder.HinderedScreen, refusal)
 	}
 	asked := dryRunOf(c, stored)
-	usual, err := s.usualSpread(c.Request.Context(), stored.Spec)
+	usual, err := s.usualSpread(c.Request.Context(), site.SessionOf(c), stored.Spec)
 	if err != nil {
 		return err
 	}
@@ -143,8 +143,8 @@ func (s *handlers) dryRun(c *gin.Context) error {
 
 // usualSpread is what the size step assumes when nobody says: what earlier studies
 // tell, else the rule of thumb.
-func (s *handlers) usualSpread(ctx context.Context, a *study.Study) (analysis.Spread, error) {
-	spread, err := s.Panel.EarlierSpread(ctx, a)
+func (s *handlers) usualSpread(ctx context.Context, by panel.Session, a *study.Study) (analysis.Spread, error) {
+	spread, err := s.Panel.EarlierSpread(ctx, by, a)
 	if err != nil || spread.SD > 0 {
 		return spread, err
 	}

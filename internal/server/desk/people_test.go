@@ -73,6 +73,15 @@ func TestSeveralLeads(t *testing.T) {
 	for _, path := range []string{"/people", "/people/owner/end", "/studies/" + string(id) + "/people"} {
 		servertest.MustStatus(t, other.Post(path, "name", "Ben", "role", "lead"), http.StatusForbidden)
 	}
+	servertest.MustStatus(t, other.Get("/log"), http.StatusForbidden)
+	if n := other.Get("/studies").HTML().Find(`a[href="/studies/new"]`).Length(); n == 0 {
+		t.Error("another lead cannot begin a study")
+	}
+	for who, n := range map[*servertest.Visitor]int{other: 0, f.Lead(): 1} {
+		if got := who.Get("/password").HTML().Find(`a[href="/log"]`).Length(); got != n {
+			t.Errorf("%d ways to the service's log, want %d", got, n)
+		}
+	}
 	servertest.MustStatus(t, f.Lead().Post("/people/owner/end"), http.StatusForbidden)
 	if p := f.Lead().Get("/people"); p.HTML().Find("main form").Length() < 4 {
 		t.Error("the owner cannot change users")
@@ -114,7 +123,12 @@ func TestRoleInASingleStudy(t *testing.T) {
 		}
 	}
 	give("lead")
-	servertest.MustStatus(t, v.Get(at+"/close"), http.StatusOK)
+	p = v.Get(at + "/close")
+	servertest.MustStatus(t, p, http.StatusOK)
+	if p.HTML().Find(`a[href="/studies/new"], a[href="/people"]`).Length() != 0 {
+		t.Error("the lead of one study is shown what is refused")
+	}
+	servertest.MustStatus(t, v.Get("/log"), http.StatusForbidden)
 	servertest.MustStatus(t, v.Get("/studies/new"), http.StatusForbidden)
 	servertest.MustStatus(t, v.Get("/people"), http.StatusForbidden)
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, here))

@@ -72,7 +72,7 @@ func TestSetUpSaysEveryProblem(t *testing.T) {
 	}
 }
 
-// TestSignInsAreInTheServicesLog, failed and good, newest first, for the lead.
+// TestSignInsAreInTheServicesLog, failed and good, newest first, for the owner.
 func TestSignInsAreInTheServicesLog(t *testing.T) {
 	f := servertest.New(t)
 	f.Must(f.Svc.SetPassword(t.Context(), "Ines", servertest.LeadPassword))

@@ -63,6 +63,7 @@ func (s *Site) Fail(c *gin.Context, r Role, err error) {
 	switch {
 	case r&AtDesk != 0:
 		x, page.SignedIn, page.Reader = deskNoticeScreen, true, SessionOf(c).Role != panel.RoleLead
+		page.Begins = SessionOf(c).House == panel.RoleLead
 	case r&InRoom != 0:
 		x = staffNoticeScreen
 	}

@@ -55,7 +55,8 @@ func (s *Site) DeskFrame(c *gin.Context, title string, invented bool) Frame {
 // StudyFrame is [Site.DeskFrame] where the title is a study's own.
 func (s *Site) StudyFrame(c *gin.Context, title string, invented bool) Frame {
 	return Frame{Title: title, Invented: invented, SignedIn: true, Lang: noticeLanguage(c),
-		Reader: SessionOf(c).Role != panel.RoleLead}
+		Reader: SessionOf(c).Role != panel.RoleLead, Begins: SessionOf(c).House == panel.RoleLead,
+		Owner: IsOwner(c)}
 }
 
 // InEnglish is the frame of a page that is English in any case: what it says of a study is that of

@@ -17,6 +17,8 @@ type Frame struct {
 	Invented bool // the data of the study is invented
 	SignedIn bool // desk: show the lead's links
 	Reader   bool // desk: who is no lead reads; no button changes anything
+	Begins   bool // desk: a lead of all studies, who begins new ones and sees who else signs in
+	Owner    bool // desk: who set the service up
 	Narrow   bool // desk: a form of one column
 
 	Languages []languageLink // phone: to choose from; none when there is one

@@ -265,8 +265,8 @@ func testUsers(c *check) {
 	same(c, "ben", seen[2], panel.UserSeen{User: panel.User{ID: "b", Name: "ben", Role: panel.RoleNamed, Added: noon},
 		Sessions: 1, Passkeys: 1, Invited: noon.Add(time.Minute)})
 	session := got[panel.Session](c)(c.store.Session(c.ctx, "s"))
-	same(c, "the session", session, panel.Session{Role: panel.RoleNamed, UserID: "b", Label: "ben",
-		Expires: noon.Add(time.Hour)})
+	same(c, "the session", session, panel.Session{Role: panel.RoleNamed, House: panel.RoleNamed, UserID: "b",
+		Label: "ben", Expires: noon.Add(time.Hour)})
 }
 
 func testRolesInStudies(c *check) {

@@ -39,7 +39,14 @@ var spreadTests = []namedTest{
 		same(c, "missing once kept", got[[]panel.StudyID](c)(c.store.DifferencesMissing(c.ctx)), nil)
 		same(c, "all", got[[]panel.RecordedDifference](c)(c.store.AllDifferences(c.ctx)), []panel.RecordedDifference{
 			{Study: someStudy, ClosedAt: noon, Found: salt}, {Study: someStudy, ClosedAt: noon, Found: sweet}})
-		same(c, "found", got[[]analysis.FoundDifference](c)(c.store.FoundDifferences(c.ctx, salt)),
+		same(c, "found", got[[]analysis.FoundDifference](c)(c.store.FoundDifferences(c.ctx, salt, "")),
+			[]analysis.FoundDifference{salt, sweet})
+		ada := panel.User{ID: "ada", Name: "Ada", Role: panel.RoleNamed, Added: noon}
+		c.must(c.store.AddUser(c.ctx, ada, 10, event("added")))
+		same(c, "found of none of Ada’s", got[[]analysis.FoundDifference](c)(c.store.FoundDifferences(c.ctx, salt, ada.ID)),
+			nil)
+		c.must(c.store.SetRole(c.ctx, ada.ID, someStudy, panel.RoleMonitor, happened))
+		same(c, "found of Ada’s", got[[]analysis.FoundDifference](c)(c.store.FoundDifferences(c.ctx, salt, ada.ID)),
 			[]analysis.FoundDifference{salt, sweet})
 		for name, change := range map[string]func(*analysis.FoundDifference){
 			"question": func(f *analysis.FoundDifference) { f.Question = study.Rating },
@@ -50,7 +57,8 @@ var spreadTests = []namedTest{
 		} {
 			other := salt
 			change(&other)
-			same(c, "another "+name, got[[]analysis.FoundDifference](c)(c.store.FoundDifferences(c.ctx, other)), nil)
+			same(c, "another "+name, got[[]analysis.FoundDifference](c)(c.store.FoundDifferences(c.ctx, other, "")),
+				nil)
 		}
 	}},
 	{"what other houses found", testJoinedRecord},
@@ -64,7 +72,8 @@ var spreadTests = []namedTest{
 		}))
 		c.must(c.store.NoteExport(c.ctx, got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), noon, happened))
 		c.must(c.store.DeleteStudy(c.ctx, someStudy, buried))
-		same(c, "found after deletion", got[[]analysis.FoundDifference](c)(c.store.FoundDifferences(c.ctx, salt)), nil)
+		same(c, "found after deletion", got[[]analysis.FoundDifference](c)(c.store.FoundDifferences(c.ctx, salt, "")),
+			nil)
 	}},
 }
 
