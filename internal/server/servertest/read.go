@@ -103,7 +103,9 @@ func (f *Fixture) Seated(file string) (id panel.StudyID, v *Visitor, p Page) {
 // Events are what has happened in a study.
 func (f *Fixture) Events(id panel.StudyID) []panel.Entry {
 	f.T.Helper()
-	log, err := f.Svc.Log(f.T.Context(), ByLead, id)
+	by := ByLead
+	by.UserID = panel.OwnerID
+	log, err := f.Svc.Log(f.T.Context(), by, id)
 	f.Must(err)
 	return log.Entries
 }
