@@ -43,8 +43,8 @@ var spreadTests = []namedTest{
 			[]analysis.FoundDifference{salt, sweet})
 		ada := panel.User{ID: "ada", Name: "Ada", Role: panel.RoleNamed, Added: noon}
 		c.must(c.store.AddUser(c.ctx, ada, 10, event("added")))
-		same(c, "found of none of Ada’s", got[[]analysis.FoundDifference](c)(c.store.FoundDifferences(c.ctx, salt, ada.ID)),
-			nil)
+		same(c, "found of none of Ada’s",
+			got[[]analysis.FoundDifference](c)(c.store.FoundDifferences(c.ctx, salt, ada.ID)), nil)
 		c.must(c.store.SetRole(c.ctx, ada.ID, someStudy, panel.RoleMonitor, happened))
 		same(c, "found of Ada’s", got[[]analysis.FoundDifference](c)(c.store.FoundDifferences(c.ctx, salt, ada.ID)),
 			[]analysis.FoundDifference{salt, sweet})
