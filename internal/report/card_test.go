@@ -53,6 +53,9 @@ func TestCardSaysWhatTheReportSays(t *testing.T) {
 				t.Errorf("%s: the card lacks %q: %s", name, want, shown)
 			}
 		}
+		if card.Figure != nil && !strings.Contains(shown, card.Figure.Key) {
+			t.Errorf("%s: the card does not say what the letters of its figure are: %s", name, card.Figure.Key)
+		}
 		if got := card.People; !strings.HasPrefix(got, strconv.Itoa(r.Assessors)+" ") {
 			t.Errorf("%s: %s, want %d", name, got, r.Assessors)
 		}

@@ -78,6 +78,7 @@ func tickedFigure(s *study.Study, f analysis.Finding) Figure {
 		ID: string(f.Kind), Title: "Who ticked which word", Height: 44 + 38*rows, Option: d.option(),
 		Alt:    tickedAlt(f, words[0]),
 		Legend: legend, Data: table,
+		Key: columnsIn(s, f),
 		Caption: fmt.Sprintf("Columns: %s. The more people, the larger the dot; its number is of %s.", columnsIn(s, f),
 			people(f.N)),
 	}

@@ -88,6 +88,7 @@ type Figure struct {
 	Legend    []LegendEntry
 	Left      string // what lies to the left of the zero line; "" when it has none
 	Right     string
+	Key       string // what its letters stand for, where a picture of it has no caption; "" when it has none
 	Data      DataTable
 	Caption   string
 }

@@ -39,6 +39,8 @@ func (f Figure) into(p *picture.Picture, x, y, width, height float64) error {
 	rows := legendRows(f.Legend, width)
 	below := float64(len(rows)) * legendLine
 	ways := picture.Style{Size: 15, Colour: ink}
+	key := picture.Wrapped(f.Key, ways, width)
+	below += float64(len(key)) * 1.3 * ways.Size
 	left, right := waysLines(f.Left, "← ", "", ways, width), waysLines(f.Right, "", " →", ways, width)
 	below += float64(max(len(left), len(right))) * 1.3 * ways.Size
 	bottom := y + height - below - 8
@@ -48,6 +50,9 @@ func (f Figure) into(p *picture.Picture, x, y, width, height float64) error {
 	at := bottom + ways.Size
 	for i, l := range left {
 		p.Text(picture.Point{X: x, Y: at + float64(i)*1.3*ways.Size}, l, ways)
+	}
+	for i, l := range key {
+		p.Text(picture.Point{X: x, Y: at + float64(max(len(left), len(right))+i)*1.3*ways.Size}, l, ways)
 	}
 	ways.Anchor = picture.End
 	for i, l := range right {
