@@ -78,7 +78,11 @@ fit <- function(f) { l <- lFormula(f, d); g <- do.call(mkLmerDevfun, l); o <- su
 	`bquote(lmer(.(f), d)))) }
 numbers <- function(m, ddf) { a <- anova(m, ddf = ddf); k <- nlevels(d$sample); p <- nlevels(d$position)
   say(a["sample", "F value"], a["sample", "NumDF"], a["sample", "DenDF"], a["sample", "Pr(>F)"])
-  each <- function(w) contest(m, w, joint = FALSE, ddf = ddf)
+  kr <- if (ddf == "Kenward-Roger") pbkrtest::vcovAdj(m) # once, not for every contrast
+  each <- function(w) { if (is.null(kr)) return(contest(m, w, joint = FALSE, ddf = ddf))
+    est <- sum(w * fixef(m)); se <- sqrt(drop(w %*% as.matrix(kr) %*% w)); df <- pbkrtest::Lb_ddf(w, vcov(m), kr)
+    half <- qt(0.975, df) * se; list(Estimate = est, lower = est - half, upper = est + half, ` +
+	`"t value" = est / se, df = df, "Pr(>|t|)" = 2 * pt(-abs(est / se), df)) }
   for (j in 1:k) { e <- each(c(1, (2:k) == j, rep(1 / p, p - 1))); say(e$Estimate, e$lower, e$upper) }
   for (j in 2:3) { e <- each(c(0, (2:k) == j, rep(0, p - 1))); say(e$Estimate, e[["t value"]], e$df, ` +
 	`e[["Pr(>|t|)"]]) } }
