@@ -21,9 +21,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"cloche/internal/analysis"
+	"cloche/internal/datapackage"
 	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/server"
+	"cloche/internal/server/desk"
 	"cloche/internal/store"
 	"cloche/internal/study"
 	"cloche/studies"
@@ -67,6 +69,9 @@ func demo(ctx context.Context, address string, stdout, stderr io.Writer) error {
 	}
 	svc, err := panel.New(ctx, kept, panel.Options{})
 	if err != nil {
+		return err
+	}
+	if err := joinEvenings(ctx, svc, dir); err != nil {
 		return err
 	}
 	if err := printDemo(stdout, base, set); err != nil {
@@ -121,7 +126,7 @@ func setTable(ctx context.Context, kept panel.Store) (table, error) {
 	if err != nil {
 		return table{}, err
 	}
-	if err := taste(ctx, svc, closed, evening); err != nil {
+	if err := taste(ctx, svc, closed, evening, analysis.CustardEvenings()[0]); err != nil {
 		return table{}, err
 	}
 	if err := svc.Close(ctx, panel.Session{Role: panel.RoleLead}, closed.StudyID); err != nil {
@@ -190,9 +195,67 @@ func openStudy(ctx context.Context, svc *panel.Service, file []byte) (panel.Sitt
 	return sitting, stored.Spec, err
 }
 
-// taste lets the invented panel taste: every rating of [analysis.Simulate] goes
+// joinEvenings lets the study's invented evenings in other houses join the record: each is run by a service of its
+// own, in a database in dir, and comes as its data package.
+func joinEvenings(ctx context.Context, svc *panel.Service, dir string) error {
+	for i, e := range analysis.CustardEvenings() {
+		if e.House == "" {
+			continue
+		}
+		file, err := packageOfEvening(ctx, filepath.Join(dir, fmt.Sprintf("elsewhere-%d.db", i)), e,
+			time.Now().AddDate(0, 0, -7*i))
+		if err != nil {
+			return fmt.Errorf("the evening at %s: %w", e.House, err)
+		}
+		joined, err := datapackage.Receive(file)
+		if err != nil {
+			return fmt.Errorf("receive the evening at %s: %w", e.House, err)
+		}
+		joined.House = e.House
+		if err := svc.JoinRecord(ctx, panel.Session{Role: panel.RoleLead}, joined); err != nil {
+			return fmt.Errorf("join the evening at %s: %w", e.House, err)
+		}
+	}
+	return nil
+}
+
+// packageOfEvening runs an evening in a database of its own and packs it, as its lead would.
+func packageOfEvening(ctx context.Context, database string, e analysis.Evening, at time.Time) ([]byte, error) {
+	kept, err := store.Open(ctx, database)
+	if err != nil {
+		return nil, err
+	}
+	defer kept.Close()
+	clock := &past{at: at}
+	svc, err := panel.New(ctx, kept, panel.Options{Now: clock.now})
+	if err != nil {
+		return nil, err
+	}
+	sitting, _, err := openStudy(ctx, svc, bytes.Replace(studies.CeleriacCustard, []byte("\n  seed: 20261125\n"),
+		fmt.Appendf(nil, "\n  seed: %d\n", e.Seed), 1))
+	if err != nil {
+		return nil, err
+	}
+	if err := taste(ctx, svc, sitting, clock, e); err != nil {
+		return nil, err
+	}
+	if err := svc.Close(ctx, panel.Session{Role: panel.RoleLead}, sitting.StudyID); err != nil {
+		return nil, err
+	}
+	d, err := desk.Collect(ctx, svc, sitting.StudyID, clock.now())
+	if err != nil {
+		return nil, err
+	}
+	var file bytes.Buffer
+	err = datapackage.Zip(&file, clock.now(), func(put func(datapackage.File) error) error {
+		return datapackage.Write(d, put)
+	})
+	return file.Bytes(), err
+}
+
+// taste lets the invented panel of an evening taste: every rating of [analysis.Simulate] goes
 // through the ballots.
-func taste(ctx context.Context, svc *panel.Service, sitting panel.Sitting, clock *past) error {
+func taste(ctx context.Context, svc *panel.Service, sitting panel.Sitting, clock *past, e analysis.Evening) error {
 	stored, err := svc.Study(ctx, sitting.StudyID)
 	if err != nil {
 		return err
@@ -202,7 +265,7 @@ func taste(ctx context.Context, svc *panel.Service, sitting panel.Sitting, clock
 		return err
 	}
 	given := map[panel.PlateCodes]map[string]string{} // code → field → value
-	for _, r := range analysis.Simulate(stored.Spec, plan, analysis.CustardTruth(), analysis.CustardSeed) {
+	for _, r := range analysis.Simulate(stored.Spec, plan, analysis.CustardTruthOf(e), e.Seed) {
 		plate := panel.PlateCodes(r.Code)
 		if given[plate] == nil {
 			given[plate] = map[string]string{}

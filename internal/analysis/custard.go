@@ -24,3 +24,27 @@ func CustardTruth() Truth {
 		"liking":     {Mean: 6.1, Effects: under(0.4), AssessorSD: 1, SampleSD: 0.5, RatingSD: 0.6},
 	}
 }
+
+// Evening is one invented evening of that study.
+type Evening struct {
+	House   string  // "" = the house of the study itself
+	Saltier float64 // true mean difference in saltiness there, of 100 points
+	Seed    uint64  // of its ratings, and of its plan where it is another house
+}
+
+// CustardEvenings are four invented evenings of studies/celeriac-custard.yaml, which the demo has in the record of the
+// house: its own, and three whose data packages joined it. Evenings truly differ, and the truth of them all is their
+// mean, 6 points. The seeds elsewhere are the first from 3 on.
+func CustardEvenings() []Evening {
+	return []Evening{{"", 6, CustardSeed}, {"The mill, Sluice Lane", 4.5, 3}, {"The boathouse", 7, 4},
+		{"The old dairy", 6.5, 5}}
+}
+
+// CustardTruthOf is what holds in the panel of an evening: [CustardTruth], but for how much saltier.
+func CustardTruthOf(e Evening) Truth {
+	t := CustardTruth()
+	salt := t["saltiness"]
+	salt.Effects = map[study.SampleID]float64{"A": e.Saltier, "B": 0}
+	t["saltiness"] = salt
+	return t
+}
