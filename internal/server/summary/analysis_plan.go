@@ -50,6 +50,7 @@ func planLines(w site.Tongue, a *study.Study) []string {
 		howTested(w, a),
 	}
 	lines = append(append(lines, looksPlan(w, a)...), evidencePlan(w, a)...)
+	lines = append(lines, explained(a)...)
 	if p.SmallestEffect > 0 {
 		lines = append(lines, w.Translate("The smallest difference worth acting on: %s on a scale from %s to %s.",
 			num(w, p.SmallestEffect), num(w, x.Scale.Min()), num(w, x.Scale.Max())))
