@@ -13,12 +13,12 @@ import (
 var ratingTables = []string{"submissions", "answered_turns", "answers"}
 
 // measureBare commits what the service kept once more beside it, the rows of each
-// submission in one durable commit, and returns commits a second. The tables stand
-// alone, without what they refer to: nothing is checked and nothing is asked.
-func measureBare(ctx context.Context, dsn string) (float64, error) {
+// submission in one durable commit, and returns how many that were and how long it took. The
+// tables stand alone, without what they refer to: nothing is checked and nothing is asked.
+func measureBare(ctx context.Context, dsn string) (commits int, took time.Duration, err error) {
 	source, err := openBare(dsn)
 	if err != nil {
-		return 0, err
+		return 0, 0, err
 	}
 	defer source.Close()
 	to, made := dsn+".bare", func(table string) string {
@@ -34,29 +34,29 @@ func measureBare(ctx context.Context, dsn string) (float64, error) {
 			return "SELECT 'CREATE TABLE bare." + table + " (LIKE public." + table + " INCLUDING ALL)'"
 		}
 		if _, err := source.ExecContext(ctx, "CREATE SCHEMA bare"); err != nil {
-			return 0, err
+			return 0, 0, err
 		}
 	}
 	target, err := openBare(to)
 	if err != nil {
-		return 0, err
+		return 0, 0, err
 	}
 	defer target.Close()
 	target.SetMaxOpenConns(1)
 	inserts, submissions, err := readSubmissions(ctx, source, target, made)
 	if err != nil {
-		return 0, err
+		return 0, 0, err
 	}
 	if len(submissions) == 0 {
-		return 0, errors.New("the service kept no submission")
+		return 0, 0, errors.New("the service kept no submission")
 	}
 	begun := time.Now()
 	for _, rows := range submissions {
 		if err := commit(ctx, target, inserts, rows); err != nil {
-			return 0, err
+			return 0, 0, err
 		}
 	}
-	return float64(len(submissions)) / time.Since(begun).Seconds(), nil
+	return len(submissions), time.Since(begun), nil
 }
 
 // tableRow is a row of one of [ratingTables], by its number there.

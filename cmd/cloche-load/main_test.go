@@ -30,17 +30,19 @@ func TestLoadIsMeasured(t *testing.T) {
 	var out bytes.Buffer
 	profile := filepath.Join(t.TempDir(), "profile")
 	// Guests think, so that plates stand long enough to be set down.
-	o := options{phones: 24, boards: 12, floor: 1, think: 250 * time.Millisecond, limit: time.Minute,
+	o := options{phones: 24, boards: 12, floor: 1, times: 2, think: 250 * time.Millisecond, limit: time.Minute,
 		profile: profile}
 	if err := run(t.Context(), o, &out); err != nil {
 		t.Fatal(err)
 	}
 	for _, want := range []string{
-		`answers alone.*\nsubmissions +96 taken in `, `submissions/s +[1-9]`, `bare commits/s +[1-9]`,
+		`answers alone.*\nsubmissions +192 taken in `, `submissions/s +[1-9]`, `bare commits/s +[1-9]`,
 		`submission +p50 \S+m?s, p95 \S+s, p99 \S+s`, `any request +p50`, `processor +\d`, `time-outs +0 `,
-		`(?s)time-outs +0 .*time-outs +0 .*time-outs +0 `, `(?s)whole sittings\n.*whole sittings, with 12 viewers`,
+		`(?s)(time-outs +0 .*){4}`, `(?s)whole sittings\n.*whole sittings, with 12 viewers of the board\n`,
+		`(?s)with 12 viewers of the board and 1 of the floor\n`, `(?s)(of that without them +[1-9].*){2}`,
+		`phones and viewers [\d.]+ ms beside it`,
 		`board +sent [1-9]\d+ times\n`, `plates set down +[1-9]`,
-		`(?s)(refused, broken off +0 .*){3}`, `(?s)(lost, doubled +0, 0 of [1-9].*){3}`,
+		`(?s)(refused, broken off +0 .*){4}`, `(?s)(lost, doubled +0, 0 of [1-9].*){4}`,
 	} {
 		if !regexp.MustCompile(want).MatchString(out.String()) {
 			t.Errorf("no %q in\n%s", want, out.String())
@@ -70,6 +72,7 @@ func TestPagesAmongStudiesAreMeasured(t *testing.T) {
 func TestLoadIsBounded(t *testing.T) {
 	for _, args := range []string{"--phones 0", "--phones 2001", "--limit 11m", "--boards 51", "--boards -1",
 		"--limit -1s", "--think -1s", "--think 61s", "--floor 21", "--floor -1", "--studies 2001", "--studies -1",
+		"--times 0", "--times 11",
 		"elsewhere.example",
 		"--database postgres://u@db.example.org/x", "--database postgres://u@10.0.0.1/x", "--database file.db"} {
 		if _, err := parse(strings.Fields(args), io.Discard); err == nil {

@@ -19,7 +19,8 @@ import (
 // round is one measurement on a fresh database.
 type round struct {
 	name   string
-	alone  bool // phones are seated before, and send answers alone
+	file   string // of its profile, in a word
+	alone  bool   // phones are seated before, and send answers alone
 	think  time.Duration
 	boards int
 	floor  int
@@ -29,6 +30,7 @@ type round struct {
 type measured struct {
 	took        time.Duration
 	processor   time.Duration   // of the service
+	beside      time.Duration   // of the processor, that phones and viewers used
 	memory      int64           // of the service, the most that it held, in bytes; 0 = not known
 	submissions []time.Duration // how long each took that was taken
 	requests    []time.Duration // the same of every request that was answered
@@ -39,12 +41,15 @@ type measured struct {
 	plates      int64 // that floor set down
 
 	told          map[string]map[string]string // what phones were told is kept: by turn and field
-	lost, doubled int                          // of that
-	bare          float64                      // commits a second with the driver alone; 0 = not measured
+	toldOf        int                          // turns, of all rounds of the kind
+	lost, doubled int                          // of those
+
+	bareCommits int // with the driver alone; 0 = not measured
+	bareTook    time.Duration
 }
 
 // play opens a tasting, lets everybody at it at once, and counts what is kept.
-func (r round) play(ctx context.Context, o options, bare bool) (m measured, err error) {
+func (r round) play(ctx context.Context, o options) (m measured, err error) {
 	dsn, drop, err := freshDatabase(ctx, o.database)
 	if err != nil {
 		return measured{}, err
@@ -56,7 +61,7 @@ func (r round) play(ctx context.Context, o options, bare bool) (m measured, err 
 	}
 	profile := ""
 	if o.profile != "" {
-		profile = fmt.Sprintf("%s-%s", o.profile, strings.Fields(r.name)[0])
+		profile = o.profile + "-" + r.file
 	}
 	s, err := startService(dsn, profile)
 	if err != nil {
@@ -70,13 +75,39 @@ func (r round) play(ctx context.Context, o options, bare bool) (m measured, err 
 	if err := m.countKept(ctx, dsn); err != nil {
 		return measured{}, fmt.Errorf("read what is kept: %w", err)
 	}
-	if bare {
-		if m.bare, err = measureBare(ctx, dsn); err != nil {
+	if r.alone {
+		if m.bareCommits, m.bareTook, err = measureBare(ctx, dsn); err != nil {
 			return measured{}, fmt.Errorf("commit with the bare driver: %w", err)
 		}
 	}
 	return m, nil
 }
+
+// add puts what one more of the same round measured to what is known.
+func (m *measured) add(x measured) {
+	m.took += x.took
+	m.processor += x.processor
+	m.beside += x.beside
+	m.memory = max(m.memory, x.memory)
+	m.submissions = append(m.submissions, x.submissions...)
+	m.requests = append(m.requests, x.requests...)
+	m.timeouts += x.timeouts
+	m.cut += x.cut
+	m.failures += x.failures
+	m.boards += x.boards
+	m.plates += x.plates
+	m.toldOf += len(x.told)
+	m.lost += x.lost
+	m.doubled += x.doubled
+	m.bareCommits += x.bareCommits
+	m.bareTook += x.bareTook
+}
+
+// rate is how many submissions a second were taken.
+func (m measured) rate() float64 { return float64(len(m.submissions)) / m.took.Seconds() }
+
+// bareRate is how many commits a second the driver alone reached.
+func (m measured) bareRate() float64 { return float64(m.bareCommits) / m.bareTook.Seconds() }
 
 // measure lets all phones go and waits for them, while the board is watched and floor works.
 func (r round) measure(ctx context.Context, o options, t *tasting, s *service) (measured, error) {
@@ -92,7 +123,7 @@ func (r round) measure(ctx context.Context, o options, t *tasting, s *service) (
 		return measured{}, err
 	}
 	defer working.end()
-	before := s.processor()
+	before, own := s.processor(), ownProcessor()
 	all := newPhones(t, o.phones, r.think)
 	begun := time.Now()
 	var wait sync.WaitGroup
@@ -108,7 +139,7 @@ func (r round) measure(ctx context.Context, o options, t *tasting, s *service) (
 	wait.Wait()
 	m := all.measured
 	m.took = time.Since(begun)
-	m.processor, m.memory = s.processor()-before, s.memory()
+	m.processor, m.beside, m.memory = s.processor()-before, ownProcessor()-own, s.memory()
 	m.boards, m.plates = watched.events.Load(), working.plates.Load()
 	return m, nil
 }

@@ -69,8 +69,13 @@ func (s *service) end() error { return errors.Join(s.in.Close(), s.cmd.Wait()) }
 const ticks = 100
 
 // processor is what the service has used of the processors, to a hundredth of a second.
-func (s *service) processor() time.Duration {
-	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", s.cmd.Process.Pid))
+func (s *service) processor() time.Duration { return processorOf(s.cmd.Process.Pid) }
+
+// ownProcessor is the same of this program: of its phones and viewers.
+func ownProcessor() time.Duration { return processorOf(os.Getpid()) }
+
+func processorOf(process int) time.Duration {
+	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", process))
 	if err != nil {
 		return 0
 	}
