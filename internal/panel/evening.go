@@ -17,6 +17,8 @@ type evening struct {
 	dropped   []Dropped // oldest first
 	incidents []NotedIncident
 	vacant    map[int]bool
+
+	serves map[int][]Turn // those of plan that serve something, by sitting, and all of them
 }
 
 func (s *Service) evening(ctx context.Context, stored Study) (evening, error) {
@@ -60,8 +62,13 @@ func (e *evening) fill(people []Assessor, answered []AnsweredTurn) {
 		own[r.AssessorID][r.TurnID], e.answered[r.TurnID] = r.At, r.At
 	}
 	byPlace := map[int][]Turn{}
+	e.serves = map[int][]Turn{}
 	for _, x := range e.plan {
 		byPlace[x.Place] = append(byPlace[x.Place], x)
+		if !x.reads() {
+			e.serves[x.Sitting] = append(e.serves[x.Sitting], x)
+			e.serves[AllSittings] = append(e.serves[AllSittings], x)
+		}
 	}
 	for _, a := range people {
 		e.seats = append(e.seats, newSeat(a, e.study, e.sittings, byPlace[a.Place], own[a.ID]))
@@ -80,13 +87,5 @@ func (e evening) at(sitting int) []seatState {
 }
 
 // plated returns the turns of a sitting that serve something, by place and order;
-// those of all sittings for [AllSittings].
-func (e evening) plated(sitting int) []Turn {
-	var all []Turn
-	for _, x := range e.plan {
-		if !x.reads() && (sitting == AllSittings || x.Sitting == sitting) {
-			all = append(all, x)
-		}
-	}
-	return all
-}
+// those of all sittings for [AllSittings]. They are the evening's own: nobody changes them.
+func (e evening) plated(sitting int) []Turn { return e.serves[sitting] }

@@ -92,20 +92,20 @@ func (w Waves) Held() bool { return w.Released > 0 && w.Released < w.Of }
 
 // wavesOf counts the waves of a sitting.
 func (e evening) wavesOf(sitting Sitting) Waves {
-	w := Waves{Of: len(byWave(e.plated(sitting.Number))), Released: sitting.Released}
-	switch under := e.underWay(sitting); {
-	case w.Held():
+	waves := byWave(e.plated(sitting.Number))
+	w := Waves{Of: len(waves), Released: sitting.Released}
+	if w.Held() {
 		w.Next = w.Released + 1
-	case w.Released == 0 && under < w.Of:
+	} else if under := e.underWay(waves); w.Released == 0 && under < w.Of {
 		w.Next = under
 	}
 	return w
 }
 
 // underWay is the latest wave of which a plate was set down or answered, and at least the first.
-func (e evening) underWay(sitting Sitting) int {
+func (e evening) underWay(waves [][]Turn) int {
 	latest := 1
-	for i, turns := range byWave(e.plated(sitting.Number)) {
+	for i, turns := range waves {
 		for _, x := range turns {
 			if _, answered := e.answered[x.ID]; answered || x.touched() {
 				latest = i + 1

@@ -35,8 +35,7 @@ func (s *Store) KeyedAnswers(ctx context.Context, studyID panel.StudyID) ([]pane
 }
 
 func keyedIn(db *gorm.DB, studyID panel.StudyID) ([]panel.KeyedAnswer, error) {
-	var rows []keyedRow
-	err := db.Table("answers").
+	rows, err := find[keyedRow](db.Table("answers").
 		Select(`turns.place, turns.turn_order, turns.sitting, turns.name, COALESCE(servings.role, turns.role) AS role,
 			servings.position, servings.code, servings.sample, answers.attribute, answers.value,
 			answered_turns.given_at, answered_turns.entered_by, answered_turns.seq, answered_turns.answered_at,
@@ -50,8 +49,7 @@ func keyedIn(db *gorm.DB, studyID panel.StudyID) ([]panel.KeyedAnswer, error) {
 		Joins("JOIN turns ON turns.id = answers.turn_id").
 		Joins("LEFT JOIN servings ON servings.id = answers.serving_id").
 		Where("turns.study_id = ?", studyID).
-		Order("turns.place, turns.turn_order, servings.serving_order, answers.attribute").
-		Find(&rows).Error
+		Order("turns.place, turns.turn_order, servings.serving_order, answers.attribute"))
 	all := make([]panel.KeyedAnswer, len(rows))
 	for i, row := range rows {
 		if all[i], err = row.keyed(); err != nil {
@@ -97,10 +95,11 @@ func (s *Store) Answers(ctx context.Context, id panel.TurnID) (panel.AnsweredTur
 // AnsweredTurns returns the turns of a study that have answers, by time.
 func (s *Store) AnsweredTurns(ctx context.Context, studyID panel.StudyID) ([]panel.AnsweredTurn, error) {
 	var rows []answeredRow
-	err := s.reading(ctx, "list answered turns", func(db *gorm.DB) error {
-		return db.Select("answered_turns.*").Joins("JOIN turns ON turns.id = answered_turns.turn_id").
-			Order("answered_turns.answered_at, turns.place, turns.turn_order").
-			Find(&rows, "turns.study_id = ?", studyID).Error
+	err := s.reading(ctx, "list answered turns", func(db *gorm.DB) (err error) {
+		rows, err = find[answeredRow](db.Select("answered_turns.*").
+			Joins("JOIN turns ON turns.id = answered_turns.turn_id").Where("turns.study_id = ?", studyID).
+			Order("answered_turns.answered_at, turns.place, turns.turn_order"))
+		return err
 	})
 	return each(rows, answeredRow.answered), err
 }

@@ -128,8 +128,9 @@ func (s *Store) AssessorByToken(ctx context.Context, tokenHash panel.TokenHash) 
 // Assessors returns the assessors of a study by place.
 func (s *Store) Assessors(ctx context.Context, studyID panel.StudyID) ([]panel.Assessor, error) {
 	var rows []assessorRow
-	err := s.reading(ctx, "list assessors", func(db *gorm.DB) error {
-		return db.Order("place").Find(&rows, "study_id = ?", studyID).Error
+	err := s.reading(ctx, "list assessors", func(db *gorm.DB) (err error) {
+		rows, err = find[assessorRow](db.Where("study_id = ?", studyID).Order("place"))
+		return err
 	})
 	return each(rows, assessorRow.assessor), err
 }

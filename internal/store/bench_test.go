@@ -81,6 +81,34 @@ func BenchmarkProgress(b *testing.B) {
 	}
 }
 
+// BenchmarkEvening reads what every page of a room is counted from.
+func BenchmarkEvening(b *testing.B) {
+	for _, size := range []crowd{{study: "s", assessors: 12, servings: 3, attributes: 2},
+		{study: "s", assessors: 100, servings: 4, attributes: 2}} {
+		s := openSQLite(b)
+		size.open(b, s)
+		size.seat(b, s)
+		for n := range size.assessors * size.servings {
+			rateNth(b, s, size, n)
+		}
+		for name, read := range map[string]func() error{
+			"people":   func() error { _, err := s.Assessors(b.Context(), size.study); return err },
+			"turns":    func() error { _, err := s.AllTurns(b.Context(), size.study); return err },
+			"answered": func() error { _, err := s.AnsweredTurns(b.Context(), size.study); return err },
+			"vacant":   func() error { _, err := s.VacantPlaces(b.Context(), size.study); return err },
+		} {
+			b.Run(fmt.Sprintf("%s/assessors=%d", name, size.assessors), func(b *testing.B) {
+				b.ReportAllocs()
+				for b.Loop() {
+					if err := read(); err != nil {
+						b.Fatal(err)
+					}
+				}
+			})
+		}
+	}
+}
+
 // rateNth rates the nth serving of a crowd, everybody's first before anybody's
 // second.
 func rateNth(b *testing.B, s *Store, c crowd, n int) {

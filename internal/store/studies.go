@@ -76,8 +76,9 @@ func (s *Store) Study(ctx context.Context, id panel.StudyID) (found panel.Study,
 // Studies returns every study, the newest first, with what stands in short columns of its row.
 func (s *Store) Studies(ctx context.Context) ([]panel.Study, error) {
 	var rows []studyRow
-	err := s.reading(ctx, "list studies", func(db *gorm.DB) error {
-		return db.Omit("File").Order("created_at DESC, id").Find(&rows).Error
+	err := s.reading(ctx, "list studies", func(db *gorm.DB) (err error) {
+		rows, err = find[studyRow](db.Omit("File").Order("created_at DESC, id"))
+		return err
 	})
 	if err != nil {
 		return nil, err

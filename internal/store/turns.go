@@ -44,9 +44,11 @@ func (s *Store) turnsWhere(ctx context.Context, doing, where string, args ...any
 		return nil, err
 	}
 	var rows []plateView
-	err = s.reading(ctx, doing, func(db *gorm.DB) error {
-		return db.Table("turns").Select(columns).Joins("LEFT JOIN servings ON servings.turn_id = turns.id").
-			Where(where, args...).Order("turns.place, turns.turn_order, servings.serving_order").Find(&rows).Error
+	err = s.reading(ctx, doing, func(db *gorm.DB) (err error) {
+		rows, err = find[plateView](db.Table("turns").Select(columns).
+			Joins("LEFT JOIN servings ON servings.turn_id = turns.id").
+			Where(where, args...).Order("turns.place, turns.turn_order, servings.serving_order"))
+		return err
 	})
 	if err != nil {
 		return nil, err

@@ -33,7 +33,7 @@ func (s *handlers) verdicts(c *gin.Context, page *studyList) error {
 	if err != nil {
 		return err
 	}
-	missing := false
+	missing, w := false, site.TongueOf(c)
 	for line := range page.links() {
 		if !line.closed {
 			continue
@@ -47,7 +47,7 @@ func (s *handlers) verdicts(c *gin.Context, page *studyList) error {
 			line.Verdict = "Nobody had rated anything."
 		default:
 			line.Verdict, line.Told = verdict.Said, true
-			line.People = guestsWords(site.TongueOf(c), verdict.People)
+			line.People = guestsWords(w, verdict.People)
 		}
 	}
 	if missing {
