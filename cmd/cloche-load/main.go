@@ -105,7 +105,8 @@ func parse(args []string, stderr io.Writer) (o options, err error) {
 func (o options) bounded() bool {
 	return o.phones >= 1 && o.phones <= maxPhones && o.limit > 0 && o.limit <= maxLimit && o.think >= 0 &&
 		o.think <= maxThink && o.boards >= 0 && o.boards <= maxBoards && o.floor >= 0 && o.floor <= maxFloor &&
-		o.times >= 1 && o.times <= maxTimes && o.studies >= 0 && o.studies <= maxStudies && (o.database == "" || onLoopback(o.database))
+		o.times >= 1 && o.times <= maxTimes &&
+		o.studies >= 0 && o.studies <= maxStudies && (o.database == "" || onLoopback(o.database))
 }
 
 // run plays the rounds, as often as asked, in turn, and prints what was found.
