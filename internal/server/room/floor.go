@@ -132,9 +132,10 @@ func newRoom(frame site.StaffFrame, r panel.Room, choice string) room {
 		slices.SortFunc(r.Seats, func(a, b panel.FloorSeat) int { return cmp.Compare(a.Label, b.Label) })
 	}
 	for _, t := range r.Seats {
-		card := newSeatCard(say, t)
-		card.Just = t.Next.Served && r.Now.Sub(t.Next.ServedAt) < justServed
-		if listOf(t) == page.Show || page.Show == showAll || page.Show == showOut && card.Just {
+		just := t.Next.Served && r.Now.Sub(t.Next.ServedAt) < justServed
+		if listOf(t) == page.Show || page.Show == showAll || page.Show == showOut && just {
+			card := newSeatCard(say, t)
+			card.Just = just
 			page.Seats = append(page.Seats, card)
 		}
 		if page.Show == showOut && t.State == panel.SeatReading && !t.Phone {
