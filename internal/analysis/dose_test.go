@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/analysis/analysistest"
 	"cloche/internal/design"
 	"cloche/internal/simulated"
 	"cloche/internal/stats/dose"
@@ -58,7 +59,7 @@ func TestSaltFindsItsTruth(t *testing.T) {
 	ratings := analysis.Simulate(s, plan, saltTruth(), saltSeed)
 	if *writeSalt {
 		var b bytes.Buffer
-		if err := analysis.WriteCSV(&b, s, ratings); err != nil {
+		if err := analysistest.WriteCSV(&b, s, ratings); err != nil {
 			t.Fatal(err)
 		}
 		if err := os.WriteFile(saltRatings, b.Bytes(), 0o644); err != nil {

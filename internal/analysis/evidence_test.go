@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/analysis/analysistest"
 	"cloche/internal/method"
 	"cloche/internal/simulated"
 	"cloche/internal/study"
@@ -80,7 +81,7 @@ func TestEvidenceNeedsTheOrder(t *testing.T) {
 	ratings := evenings(s, drawn(t, s), 0.9, 1)
 	f := analyse(t, s, ratings).Findings[0]
 	var file bytes.Buffer
-	if err := analysis.WriteCSV(&file, s, ratings); err != nil {
+	if err := analysistest.WriteCSV(&file, s, ratings); err != nil {
 		t.Fatal(err)
 	}
 	back, problems := analysis.ReadCSV("r.csv", &file, s, nil)

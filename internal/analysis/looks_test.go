@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/analysis/analysistest"
 	"cloche/internal/design"
 	"cloche/internal/method"
 	"cloche/internal/simulated"
@@ -76,7 +77,7 @@ func TestLooksByWhatSaysWhenPeopleCame(t *testing.T) {
 		}
 	}
 	var file bytes.Buffer
-	if err := analysis.WriteCSV(&file, s, marked); err != nil {
+	if err := analysistest.WriteCSV(&file, s, marked); err != nil {
 		t.Fatal(err)
 	}
 	back, problems := analysis.ReadCSV("r.csv", &file, s, nil)

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/analysis/analysistest"
 	"cloche/internal/design"
 	"cloche/internal/study"
 )
@@ -20,7 +21,7 @@ var nutmegTruth = analysis.Truth{"sweetness": {Mean: 46, Effects: map[study.Samp
 func keptAs(t *testing.T, csv string, s *study.Study, ratings []analysis.Rating) {
 	t.Helper()
 	var b bytes.Buffer
-	if err := analysis.WriteCSV(&b, s, ratings); err != nil {
+	if err := analysistest.WriteCSV(&b, s, ratings); err != nil {
 		t.Fatal(err)
 	}
 	if *makeRatings {

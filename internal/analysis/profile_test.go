@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/analysis/analysistest"
 	"cloche/internal/design"
 	"cloche/internal/simulated"
 	"cloche/internal/study"
@@ -72,7 +73,7 @@ func TestProfileFindsItsTruth(t *testing.T) {
 	ratings := inventProfile(s, plan, profileSeed)
 	if *writeProfile {
 		var b bytes.Buffer
-		if err := analysis.WriteCSV(&b, s, ratings); err != nil {
+		if err := analysistest.WriteCSV(&b, s, ratings); err != nil {
 			t.Fatal(err)
 		}
 		if err := os.WriteFile(profileRatings, b.Bytes(), 0o644); err != nil {

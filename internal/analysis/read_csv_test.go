@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/analysis/analysistest"
 	"cloche/internal/study"
 )
 
@@ -182,7 +183,7 @@ func TestWriteCSVReadsBack(t *testing.T) {
 			Value: 5})
 	}
 	var out bytes.Buffer
-	if err := analysis.WriteCSV(&out, s, ratings); err != nil {
+	if err := analysistest.WriteCSV(&out, s, ratings); err != nil {
 		t.Fatal(err)
 	}
 	for n, line := range strings.Split(out.String(), "\n") {
@@ -209,7 +210,7 @@ func TestReadKeyOfThePlan(t *testing.T) {
 	if len(problems) > 0 {
 		t.Fatal(problems)
 	}
-	if err := analysis.WriteCSV(&out, s, ratings); err != nil {
+	if err := analysistest.WriteCSV(&out, s, ratings); err != nil {
 		t.Fatal(err)
 	}
 	if _, problems := analysis.ReadCSV("r.csv", &out, s, k); len(problems) > 0 {
@@ -260,7 +261,7 @@ func FuzzReadCSV(f *testing.F) {
 			return
 		}
 		var out bytes.Buffer
-		if err := analysis.WriteCSV(&out, s, ratings); err != nil {
+		if err := analysistest.WriteCSV(&out, s, ratings); err != nil {
 			t.Fatal(err)
 		}
 		again, problems := analysis.ReadCSV("r.csv", bytes.NewReader(out.Bytes()), s, nil)

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"cloche/internal/analysis"
+	"cloche/internal/analysis/analysistest"
 	"cloche/internal/study"
 )
 
@@ -84,7 +85,7 @@ func TestSaidFromAFile(t *testing.T) {
 			yes := rapid.SliceOfN(rapid.Bool(), 100, 100).Draw(rt, "said")
 			rows := said(t, s, func(n int, _ []analysis.Rating) bool { return yes[n%100] })
 			var file bytes.Buffer
-			if err := analysis.WriteCSV(&file, s, rows); err != nil {
+			if err := analysistest.WriteCSV(&file, s, rows); err != nil {
 				rt.Fatal(err)
 			}
 			back, problems := analysis.ReadCSV("r.csv", strings.NewReader(file.String()), s, nil)

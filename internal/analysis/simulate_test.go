@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/analysis/analysistest"
 	"cloche/internal/study"
 )
 
@@ -16,7 +17,7 @@ var update = flag.Bool("update", false, "rewrite the files that tests compare wi
 func TestCommittedRatingsAreTheGenerators(t *testing.T) {
 	s, _, ratings := custard(t, analysis.CustardSeed)
 	var want bytes.Buffer
-	if err := analysis.WriteCSV(&want, s, ratings); err != nil {
+	if err := analysistest.WriteCSV(&want, s, ratings); err != nil {
 		t.Fatal(err)
 	}
 	if *update {

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/analysis/analysistest"
 )
 
 // A column of strata is read and written back, and an assessor is in one of them.
@@ -16,7 +17,7 @@ func TestStrataInRatings(t *testing.T) {
 		ratings[i].Stratum = []string{"regular", "=new"}[i/2]
 	}
 	var out bytes.Buffer
-	if err := analysis.WriteCSV(&out, s, ratings); err != nil {
+	if err := analysistest.WriteCSV(&out, s, ratings); err != nil {
 		t.Fatal(err)
 	}
 	got, problems := analysis.ReadCSV("r.csv", bytes.NewReader(out.Bytes()), s, nil)

@@ -14,6 +14,7 @@ import (
 	"pgregory.net/rapid"
 
 	"cloche/internal/analysis"
+	"cloche/internal/analysis/analysistest"
 	"cloche/internal/design"
 	"cloche/internal/simulated"
 	"cloche/internal/stats/choice"
@@ -64,7 +65,7 @@ func TestSmokeFindsItsTruth(t *testing.T) {
 	answers := analysis.SimulateThreshold(s, plan, smokeTruth, smokeSeed)
 	if *writeSmoke {
 		var b bytes.Buffer
-		if err := analysis.WriteCSV(&b, s, answers); err != nil {
+		if err := analysistest.WriteCSV(&b, s, answers); err != nil {
 			t.Fatal(err)
 		}
 		if err := os.WriteFile(smokeAnswers, b.Bytes(), 0o644); err != nil {

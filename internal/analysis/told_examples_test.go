@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/analysis/analysistest"
 	"cloche/internal/design"
 	"cloche/internal/method"
 )
@@ -32,7 +33,7 @@ func TestAnswersOfTheToldExamples(t *testing.T) {
 		}
 		var out bytes.Buffer
 		answers := analysis.SimulateTold(s, plan, x.share, x.seed)
-		if err := analysis.WriteCSV(&out, s, answers); err != nil {
+		if err := analysistest.WriteCSV(&out, s, answers); err != nil {
 			t.Fatal(err)
 		}
 		file := "../../studies/" + x.name + "-ratings.csv"

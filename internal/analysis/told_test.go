@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"cloche/internal/analysis"
+	"cloche/internal/analysis/analysistest"
 	"cloche/internal/design"
 	"cloche/internal/study"
 )
@@ -155,7 +156,7 @@ func TestToldFromAFile(t *testing.T) {
 				k := rapid.IntRange(0, n).Draw(rt, "right")
 				rows := answered(t, s, tc.isRight, firstN(k), n)
 				var file bytes.Buffer
-				if err := analysis.WriteCSV(&file, s, rapid.Permutation(rows).Draw(rt, "rows")); err != nil {
+				if err := analysistest.WriteCSV(&file, s, rapid.Permutation(rows).Draw(rt, "rows")); err != nil {
 					rt.Fatal(err)
 				}
 				back, problems := analysis.ReadCSV("ratings.csv", strings.NewReader(file.String()), s, nil)

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/analysis/analysistest"
 	"cloche/internal/stats/choice"
 	"cloche/internal/study"
 )
@@ -252,7 +253,7 @@ func FuzzReadWords(f *testing.F) {
 			t.Fatalf("a sound file cannot be analysed: %v", err)
 		}
 		var out bytes.Buffer
-		if err := analysis.WriteCSV(&out, s, ratings); err != nil {
+		if err := analysistest.WriteCSV(&out, s, ratings); err != nil {
 			t.Fatal(err)
 		}
 		again, problems := analysis.ReadCSV("r.csv", bytes.NewReader(out.Bytes()), s, nil)

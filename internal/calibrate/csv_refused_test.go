@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/analysis/analysistest"
 	"cloche/internal/calibrate"
 	"cloche/internal/design"
 	"cloche/internal/study"
@@ -152,7 +153,7 @@ func answersOf(t *testing.T, s *study.Study) *table {
 	}
 	var b bytes.Buffer
 	answers := calibrate.Answers(s, plan, 5, rand.New(rand.NewPCG(5, 5)))
-	if err := analysis.WriteCSV(&b, s, answers); err != nil {
+	if err := analysistest.WriteCSV(&b, s, answers); err != nil {
 		t.Fatal(err)
 	}
 	all, err := csv.NewReader(&b).ReadAll()

@@ -3,7 +3,7 @@
 // tested.
 //
 // A study is read from a file ([Parse]) that reports every mistake with its
-// place, is written back by [Format], and has one canonical form ([Canonical])
+// place, and has one canonical form ([Canonical])
 // whose SHA-256 ([Hash]) is shown when the study is locked. The text of a file,
 // with all mistakes and comments in it, is edited value by value ([Text]).
 //

@@ -11,8 +11,8 @@ import (
 // The value "" removes a key, and empties an item of a list, which keeps its
 // place; where there is no single value, "" changes nothing.
 //
-// What is missing on the way is made, each key in the order in which [Format]
-// writes them, and an item behind the last of its list. A scale that is a word
+// What is missing on the way is made, each key in the order of keysAt,
+// and an item behind the last of its list. A scale that is a word
 // gives way to one with keys. A comment beside the old value stays beside the new.
 func (t *Text) Set(path, value string) error {
 	steps, err := parsePath(path)

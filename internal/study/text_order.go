@@ -44,8 +44,8 @@ func isParagraph(steps []step) bool {
 		(n == 2 || n == 4 && steps[0].key == "translations")
 }
 
-// keysAt are the keys of the blocks at paths, in the order in which [Format]
-// writes them.
+// keysAt are the keys of the blocks at paths, in the order in which a
+// file is written.
 var keysAt = map[string][]key{
 	"": studyKeys, "dishes[]": dishKeys, "names[]": nameKeys, "samples[]": sampleKeys,
 	"attributes[]": attributeKeys, "attributes[].scale": scaleKeys,
@@ -54,8 +54,7 @@ var keysAt = map[string][]key{
 	"texts": textKeys, "analysis": analysisKeys,
 }
 
-// order are the keys of the block at a path in the order in which [Format]
-// writes them.
+// order are the keys of the block at a path in the order of keysAt.
 func (t *Text) order(steps []step) []string {
 	if len(steps) > 0 && steps[0].key == "translations" {
 		return t.translationOrder(steps)

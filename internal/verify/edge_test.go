@@ -123,7 +123,7 @@ func harsh(t *rapid.T, name string) (data, inputs object) {
 func TestAbsenceHasAReason(t *testing.T) {
 	t.Parallel()
 	var names []string
-	for _, name := range Methods() {
+	for _, name := range sortedKeys(methods()) {
 		// These take no ratings, or what harsh data are not drawn for.
 		if m := methods()[name]; !m.grid && !slices.Contains([]string{"dprime_to_pc", "pc_to_dprime", "partial_f",
 			"people_differ", "blinding_index", "assimilation_ratio", "penalty", "marginal_homogeneity",

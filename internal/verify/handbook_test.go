@@ -103,12 +103,12 @@ var handbook = []struct {
 	}},
 	{"7 triangle, α = β = .05, pd 30 %", "ISO 4120 table A.3 (memory); stable n computed in R",
 		func(t *testing.T) []value {
-			r, err := choice.PanelSize(choice.DifferenceDesign{Protocol: choice.Triangle, Alpha: 0.05, Beta: 0.05,
-				Pd: 0.3})
+			r, err := size.Binomial(0.95, 0, size.BinomialDesign{P0: 1.0 / 3, P1: 1.0/3 + 0.3*2/3,
+				Alternative: stats.Greater})
 			must(t, err)
 			return []value{
 				{"first n", float64(r.First.N), 66, 0}, {"stable n", float64(r.Stable.N), 73, 0},
-				{"power at 66", 1 - r.First.Beta, 0.950728, 5e-7}, {"true α", r.First.Alpha, 0.0469199, 5e-8},
+				{"power at 66", r.First.Power, 0.950728, 5e-7}, {"true α", r.First.Alpha, 0.0469199, 5e-8},
 			}
 		}},
 	{"8 proportion correct at d′ = 1", "Thurstonian forms (Ennis 1993), computed in R; triangle, duo-trio and " +

@@ -26,9 +26,6 @@ var methods = sync.OnceValue(func() map[string]method {
 	return all
 })
 
-// Methods lists the vocabulary in alphabetical order.
-func Methods() []string { return sortedKeys(methods()) }
-
 // Parts that several methods share.
 const (
 	hodgesLehmann = "estimate n_averages k ci achieved_conf=Achieved"

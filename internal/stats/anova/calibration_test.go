@@ -50,11 +50,6 @@ func TestCalibrationOfSampleComparisons(t *testing.T) {
 				}
 				return smallest
 			}},
-		{Name: "contrast", Studies: statstest.SimulatedStudies, Slack: 0, AtMost: false,
-			P: func(rng *rand.Rand) float64 {
-				return statstest.Must(ttest.Contrast(statstest.SimulatedTable(rng, 10, 4, 0), []float64{-3, -1, 1, 3},
-					0)).P
-			}},
 		{Name: "two-way interaction", Studies: statstest.SimulatedStudies, Slack: 0, AtMost: false,
 			P: func(rng *rand.Rand) float64 {
 				cells := make([][][]float64, 10)

@@ -9,7 +9,6 @@ import (
 
 	"cloche/internal/stats"
 	"cloche/internal/stats/statstest"
-	"cloche/internal/stats/ttest"
 )
 
 // Effort to rise from four types of stool, nine subjects: Pinheiro & Bates
@@ -135,23 +134,6 @@ func TestRMAnovaEdges(t *testing.T) {
 				t.Errorf("warnings %v, want %s", r.Warnings, c.code)
 			}
 		})
-	}
-}
-
-func TestWithinContrast(t *testing.T) {
-	r, err := ttest.Contrast(ergoStool, []float64{-1, 1, 0, 0}, 0)
-	if err != nil {
-		t.Fatal(err)
-	}
-	all, _ := Repeated(ergoStool, RepeatedOptions{})
-	if p := all.Pairs[0]; !statstest.Near(r.T, p.TPaired, 1e-12) || !statstest.Near(r.CI.Lo, p.CI.Lo, 1e-12) ||
-		!statstest.Near(r.Dz, p.Dz, 1e-12) {
-		t.Errorf("a contrast of two samples is their paired t test: %+v, %+v", r, p)
-	}
-	for _, w := range [][]float64{{1, 1, 0, 0}, {0, 0, 0, 0}, {1, -1}, {math.NaN(), 1, 0, 0}} {
-		if _, err := ttest.Contrast(ergoStool, w, 0); err == nil {
-			t.Errorf("weights %v were accepted", w)
-		}
 	}
 }
 

@@ -91,108 +91,6 @@ func TestMaxCorrectSimilar(t *testing.T) {
 	}
 }
 
-func TestPanelSize(t *testing.T) {
-	t.Parallel()
-	const source = "exact binomial, computed in R; α = 0.05 column agrees with ISO 4120 table A.3 and ASTM E1885 " +
-		"(memory)"
-	betas := []float64{0.20, 0.10, 0.05, 0.01}
-	for _, tc := range []struct {
-		protocol      Protocol
-		alpha, pd     float64
-		first, stable []int // 0: not given
-		source        string
-	}{
-		{Triangle, 0.05, 0.5, []int{16, 20, 23, 35}, nil, source},
-		{Triangle, 0.05, 0.4, []int{23, 30, 40, 57}, nil, source},
-		{Triangle, 0.05, 0.3, []int{40, 53, 66, 98}, []int{42, 57, 73, 102}, source},
-		{Triangle, 0.05, 0.2, []int{87, 117, 147, 213}, nil, source},
-		{Triangle, 0.05, 0.1, []int{325, 447, 572, 828}, nil, source},
-		{Triangle, 0.01, 0.5, []int{25, 30, 35, 47}, nil, source},
-		{Triangle, 0.01, 0.3, []int{62, 82, 97, 131}, nil, source},
-		{Triangle, 0.01, 0.1, []int{525, 680, 824, 1132}, nil, source},
-		{Triangle, 0.20, 0.5, []int{7, 12, 16, 25}, nil, source},
-		{Triangle, 0.20, 0.2, []int{39, 64, 86, 140}, nil, source},
-		{DuoTrio, 0.05, 0.5, []int{23, 33, 42}, []int{28, 35, 44}, source},
-		{TwoAFC, 0.05, 0.4, []int{37, 53, 67}, []int{42, 58, 69}, source},
-		{DuoTrio, 0.05, 0.3, []int{69, 93, 119}, []int{76, 102, 126}, source},
-		{DuoTrio, 0.05, 0.2, []int{158, 213, 268}, []int{169, 224, 281}, source},
-	} {
-		for j, want := range tc.first {
-			got, err := PanelSize(DifferenceDesign{Protocol: tc.protocol, Alpha: tc.alpha, Beta: betas[j], Pd: tc.pd})
-			if err != nil || got.First.N != want {
-				t.Errorf("%v α %g β %g pd %g: first %d %v, want %d (%s)", tc.protocol, tc.alpha, betas[j], tc.pd,
-					got.First.N, err, want, tc.source)
-			}
-			if tc.stable != nil && got.Stable.N != tc.stable[j] {
-				t.Errorf("%v α %g β %g pd %g: stable %d, want %d (%s)", tc.protocol, tc.alpha, betas[j], tc.pd,
-					got.Stable.N, tc.stable[j], tc.source)
-			}
-		}
-	}
-}
-
-func TestPanelSizeByDistance(t *testing.T) {
-	t.Parallel()
-	// Stable n at α 0.05, power 80 %: exact binomial computed in R; that the
-	// tetrad needs about a third of the triangle: Ennis & Jesionka (2011).
-	want := map[Protocol][2]int{ThreeAFC: {22, 9}, TwoAFC: {26, 13}, Tetrad: {65, 20}, Triangle: {220, 57},
-		DuoTrio: {241, 65}}
-	for p, sizes := range want {
-		for j, d := range []float64{1, 1.5} {
-			got, err := PanelSize(DifferenceDesign{Protocol: p, Alpha: 0.05, Beta: 0.2, DPrime: d})
-			if err != nil || got.Stable.N != sizes[j] {
-				t.Errorf("%v d′ %g: %d %v, want %d", p, d, got.Stable.N, err, sizes[j])
-			}
-		}
-	}
-}
-
-func TestPanelSizeRefuses(t *testing.T) {
-	t.Parallel()
-	for name, d := range map[string]DifferenceDesign{
-		"no effect":        {Triangle, 0.05, 0.2, 0, 0},
-		"share above one":  {Triangle, 0.05, 0.2, 1.2, 0},
-		"tiny effect":      {Triangle, 0.05, 0.2, 0.0001, 0},
-		"no alpha":         {Triangle, 0, 0.2, 0.3, 0},
-		"NaN beta":         {Triangle, 0.05, math.NaN(), 0.3, 0},
-		"unknown protocol": {Protocol(-1), 0.05, 0.2, 0.3, 0},
-	} {
-		if r, err := PanelSize(d); err == nil {
-			t.Errorf("%s accepted: %+v", name, r)
-		}
-	}
-}
-
-// The cut of every plan keeps both risks, and the first plan is the smallest.
-func TestPanelSizeKeepsBothRisks(t *testing.T) {
-	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
-		d := DifferenceDesign{Protocol: rapid.SampledFrom(Protocols()).Draw(t, "protocol"),
-			Alpha: rapid.Float64Range(0.01, 0.3).Draw(t, "alpha"), Beta: rapid.Float64Range(0.01, 0.3).Draw(t, "beta"),
-			Pd: rapid.Float64Range(0.2, 0.9).Draw(t, "pd")}
-		r, err := PanelSize(d)
-		if err != nil {
-			t.Fatal(err)
-		}
-		p0 := d.Protocol.Chance()
-		for _, p := range []PanelPlan{r.First, r.Stable} {
-			alpha, beta := dist.BinomialSurvival(p.MinCorrect-1, p.N, p0), dist.BinomialCDF(p.MinCorrect-1, p.N, r.PC)
-			if alpha > d.Alpha*1.000001 || beta > d.Beta*1.000001 {
-				t.Errorf("n %d cut %d: risks %g %g for %+v", p.N, p.MinCorrect, alpha, beta, d)
-			}
-		}
-		if r.First.N > r.Stable.N {
-			t.Errorf("first %d above stable %d", r.First.N, r.Stable.N)
-		}
-		if n := r.First.N - 1; n > 0 {
-			cut, ok, err := MinCorrect(n, p0, d.Alpha)
-			if err == nil && ok && dist.BinomialCDF(cut-1, n, r.PC) <= d.Beta {
-				t.Errorf("n %d already keeps both risks", n)
-			}
-		}
-	})
-}
-
 // Worked examples of ISO 5495 Amd 1 (2016), B.5: printed results beside the
 // values recomputed in R.
 func TestISO5495Amd1Examples(t *testing.T) {
@@ -305,7 +203,7 @@ func TestDiscriminationEdges(t *testing.T) {
 func TestDiscriminationAgreesWithTables(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		p := rapid.SampledFrom(Protocols()).Draw(t, "protocol")
+		p := rapid.SampledFrom(protocols).Draw(t, "protocol")
 		n := rapid.IntRange(5, 400).Draw(t, "n")
 		x := rapid.IntRange(0, n).Draw(t, "x")
 		r, err := Discrimination(x, n, p, DiscriminationOptions{SimilarityPd: 0.3})
@@ -332,7 +230,7 @@ func TestDiscriminationAgreesWithTables(t *testing.T) {
 // intervals keep their level and the test its size at every true distance.
 func TestDiscriminationCalibration(t *testing.T) {
 	t.Parallel()
-	for _, p := range Protocols() {
+	for _, p := range protocols {
 		for _, n := range []int{12, 36, 100} {
 			var results []DiscriminationResult
 			for x := range n + 1 {
@@ -362,18 +260,5 @@ func TestDiscriminationCalibration(t *testing.T) {
 				}
 			}
 		}
-	}
-}
-
-func BenchmarkPanelSize(b *testing.B) {
-	for _, pd := range []float64{0.5, 0.3, 0.1} {
-		b.Run(fmt.Sprintf("pd=%g", pd), func(b *testing.B) {
-			b.ReportAllocs()
-			for b.Loop() {
-				if _, err := PanelSize(DifferenceDesign{Triangle, 0.05, 0.05, pd, 0}); err != nil {
-					b.Fatal(err)
-				}
-			}
-		})
 	}
 }

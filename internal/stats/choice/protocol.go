@@ -26,9 +26,6 @@ const (
 // ErrProtocol is returned for a protocol that is none of the named ones.
 var ErrProtocol = errors.New("unknown difference-test protocol")
 
-// Protocols lists all forced-choice protocols.
-func Protocols() []Protocol { return []Protocol{Triangle, DuoTrio, TwoAFC, ThreeAFC, Tetrad} }
-
 // String names the protocol as the field does.
 func (p Protocol) String() string {
 	names := [...]string{"triangle", "duo-trio", "2-AFC", "3-AFC", "tetrad"}

@@ -8,6 +8,9 @@ import (
 	"pgregory.net/rapid"
 )
 
+// protocols are all forced-choice protocols.
+var protocols = []Protocol{Triangle, DuoTrio, TwoAFC, ThreeAFC, Tetrad}
+
 // Proportions correct at d′ = 1 and the inverse from counts.
 func TestPsychometricFunctions(t *testing.T) {
 	t.Parallel()
@@ -49,7 +52,7 @@ func TestPsychometricFunctionsAgainstDecisionRules(t *testing.T) {
 		},
 	}
 	const trials = 100_000
-	for _, p := range Protocols() {
+	for _, p := range protocols {
 		for _, d := range []float64{0, 0.7, 1.5, 3} {
 			right := 0
 			for range trials {
@@ -68,7 +71,7 @@ func TestPsychometricFunctionsAgainstDecisionRules(t *testing.T) {
 func TestDPrimeInvertsPC(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		p := rapid.SampledFrom(Protocols()).Draw(t, "protocol")
+		p := rapid.SampledFrom(protocols).Draw(t, "protocol")
 		d := rapid.Float64Range(0.02, 5).Draw(t, "d")
 		got, err := p.DPrime(p.PC(d))
 		if err != nil {
@@ -83,7 +86,7 @@ func TestDPrimeInvertsPC(t *testing.T) {
 
 func TestPCRisesFromChanceToOne(t *testing.T) {
 	t.Parallel()
-	for _, p := range Protocols() {
+	for _, p := range protocols {
 		if got := p.PC(0); math.Abs(got-p.Chance()) > 1e-14 {
 			t.Errorf("%v at 0: %v, want chance %v", p, got, p.Chance())
 		}
@@ -108,7 +111,7 @@ func TestPCRisesFromChanceToOne(t *testing.T) {
 
 func TestDPrimeAtTheBounds(t *testing.T) {
 	t.Parallel()
-	for _, p := range Protocols() {
+	for _, p := range protocols {
 		for pc, want := range map[float64]float64{0: 0, p.Chance(): 0, 0.1: 0, 1: math.Inf(1)} {
 			if got, err := p.DPrime(pc); got != want || err != nil {
 				t.Errorf("%v at %g: %v %v, want %v", p, pc, got, err, want)
@@ -126,7 +129,7 @@ func TestDPrimeAtTheBounds(t *testing.T) {
 }
 
 func BenchmarkDPrime(b *testing.B) {
-	for _, p := range Protocols() {
+	for _, p := range protocols {
 		b.Run(p.String(), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {

@@ -23,10 +23,4 @@ func TestDetectableEffects(t *testing.T) {
 		!math.IsNaN(none) {
 		t.Errorf("three answers: got %v, %v; want none", none, err)
 	}
-	effect, err := DetectableWithin(20, 0.8, WithinDesign{Samples: 4})
-	statstest.Fatal(t, err)
-	if p, err := PowerWithin(20, WithinDesign{Samples: 4, Effect: effect}); err != nil ||
-		!statstest.Agree(p, 0.8, 1e-9) {
-		t.Errorf("effect %v has power %v, %v; want 0.8", effect, p, err)
-	}
 }

@@ -28,12 +28,8 @@ func TestPowerRisesWithNAndEffect(t *testing.T) {
 		if bigger := statstest.Okay(t, c, err); bigger.Power < base.Power-1e-12 || base.Power < d.Alpha-1e-9 {
 			t.Fatalf("power %v, with a larger effect %v", base.Power, bigger.Power)
 		}
-		w := WithinDesign{Samples: 4, Effect: d.Effect}
-		p1, err := PowerWithin(n, w)
-		lower := statstest.Okay(t, p1, err)
-		p2, err := PowerWithin(n+1, w)
-		if upper := statstest.Okay(t, p2, err); upper < lower-1e-12 {
-			t.Fatalf("within: power falls from %v to %v", lower, upper)
+		if less, more := within(n, 4, d.Effect, 1, 0.05), within(n+1, 4, d.Effect, 1, 0.05); more < less-1e-12 {
+			t.Fatalf("within: power falls from %v to %v", less, more)
 		}
 	})
 }

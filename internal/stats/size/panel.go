@@ -81,6 +81,13 @@ func PowerF(df1, df2, lambda, alpha float64) (float64, error) {
 	return dist.NoncentralFSurvival(fUpperQuantile(alpha, df1, df2), df1, df2, lambda), nil
 }
 
+// fUpperQuantile solves P(F > f) = tail, by bisection on ln f.
+func fUpperQuantile(tail, df1, df2 float64) float64 {
+	return math.Exp(numeric.Bisect(-700, 700, func(l float64) bool {
+		return dist.FSurvival(math.Exp(l), df1, df2) > tail
+	}))
+}
+
 // PowerPanel returns the power of the F test of all samples with n assessors. Errors:
 // [ErrDesign].
 func PowerPanel(n int, design PanelDesign) (float64, error) {
@@ -169,10 +176,20 @@ func leastGap(x []float64) float64 {
 	return gap
 }
 
+// SimulatedPower is the share of simulated studies that reject.
+type SimulatedPower struct {
+	Power      float64
+	CI         stats.Interval // Wilson, 95 %: the error of simulating
+	Replicates int
+}
+
 func simulatedShare(hits, replicates int) SimulatedPower {
 	return SimulatedPower{Power: float64(hits) / float64(replicates),
 		CI: choice.WilsonInterval(hits, replicates, stats.DefaultLevel), Replicates: replicates}
 }
+
+// replicatesPerStream bounds the studies that one stream of random numbers plays.
+const replicatesPerStream = 1024
 
 // replicated plays studies in streams of their own, as many at a time as there are
 // processors, and counts how often each answer of play is true. The counts depend on the

@@ -3,27 +3,27 @@ package size
 import (
 	"errors"
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"cloche/internal/simulated"
 	"cloche/internal/stats"
+	"cloche/internal/stats/ranks"
 	"cloche/internal/stats/statstest"
 )
 
+// within is the power of the F test of so many samples rated by the same n assessors: effect is
+// the SD of the samples' means (divisor samples) over the residual SD, λ is n·samples·effect²
+// times epsilon (Muller & Barton 1989, J. Am. Stat. Assoc. 84:549).
+func within(n, samples int, effect, epsilon, alpha float64) float64 {
+	df := epsilon * float64(samples-1)
+	return statstest.Must(PowerF(df, df*float64(n-1), epsilon*float64(n*samples)*effect*effect, alpha))
+}
+
 func TestPowerReference(t *testing.T) {
-	const rInt = "R 4.2.2: integrate() over the chi density, pf() noncentral, dmultinom() over all tables"
+	const rInt = "R 4.2.2: integrate() over the chi density, pf() noncentral"
 	tost := func(n int, d, lower, upper float64) float64 {
 		p, err := PowerTOST(n, EquivalenceDesign{Lower: lower, Upper: upper, Difference: d})
-		statstest.Fatal(t, err)
-		return p
-	}
-	within := func(n int, d WithinDesign) float64 {
-		p, err := PowerWithin(n, d)
-		statstest.Fatal(t, err)
-		return p
-	}
-	mcnemar := func(n int, a, b float64) float64 {
-		p, err := PowerMcNemar(n, McNemarDesign{OnlyFirst: a, OnlySecond: b})
 		statstest.Fatal(t, err)
 		return p
 	}
@@ -35,13 +35,10 @@ func TestPowerReference(t *testing.T) {
 		{"equivalence, n=40", rInt, tost(40, 0, -0.5, 0.5), 0.85621176246623},
 		{"equivalence, off centre", rInt, tost(60, 0.1, -0.5, 0.5), 0.92026431466771},
 		{"equivalence, uneven bounds", rInt, tost(24, -0.2, -1, 0.8), 0.983481605166476},
-		{"within, 4 samples", rInt, within(20, WithinDesign{Samples: 4, Effect: 0.3}), 0.570543636374112},
-		{"within, epsilon 0.75", rInt, within(12, WithinDesign{Samples: 3, Effect: 0.5, Epsilon: 0.75}),
+		{"within, 4 samples", rInt, within(20, 4, 0.3, 1, 0.05), 0.570543636374112},
+		{"within, epsilon 0.75", rInt, within(12, 3, 0.5, 0.75, 0.05),
 			0.611805506087206},
-		{"within, 1 % level", rInt, within(30, WithinDesign{Samples: 6, Effect: 0.2, Alpha: 0.01}), 0.261684079152808},
-		{"McNemar, n=20", rInt, mcnemar(20, 0.3, 0.1), 0.1737055853617150},
-		{"McNemar, n=40", rInt, mcnemar(40, 0.3, 0.1), 0.4397231834120276},
-		{"McNemar, no difference", rInt, mcnemar(30, 0.5, 0.5), 0.0427739452570677},
+		{"within, 1 % level", rInt, within(30, 6, 0.2, 1, 0.01), 0.261684079152808},
 	}
 	for _, tc := range cases {
 		t.Run(tc.name, func(t *testing.T) {
@@ -57,10 +54,8 @@ func TestPowerIdentities(t *testing.T) {
 		paired, err := PowerT(n, TDesign{Effect: 0.6})
 		statstest.Fatal(t, err)
 		// Two samples within assessors: F is the square of the paired t.
-		within, err := PowerWithin(n, WithinDesign{Samples: 2, Effect: 0.6 / math.Sqrt2})
-		statstest.Fatal(t, err)
-		if math.Abs(paired.Power-within) > 1e-10 {
-			t.Errorf("n=%d: paired t %v, F of two samples %v", n, paired.Power, within)
+		if f := within(n, 2, 0.6/math.Sqrt2, 1, 0.05); math.Abs(paired.Power-f) > 1e-10 {
+			t.Errorf("n=%d: paired t %v, F of two samples %v", n, paired.Power, f)
 		}
 		oneSided, err := PowerT(n, TDesign{Effect: 0.6, Alternative: stats.Greater})
 		statstest.Fatal(t, err)
@@ -85,13 +80,6 @@ func TestSampleSizesOfTheTrade(t *testing.T) {
 		statstest.Fatal(t, err)
 		return s
 	}
-	for i, want := range [][2]int{{40, 42}, {53, 57}, {66, 73}, {98, 102}} {
-		s := binomial([]float64{0.8, 0.9, 0.95, 0.99}[i])
-		if s.First.N != want[0] || s.Stable.N != want[1] {
-			t.Errorf("triangle: got %d and %d, want %v (exact binomial; first n as ISO 4120 table A.3, from "+
-				"memory; stable n after Ennis & Jesionka 2011)", s.First.N, s.Stable.N, want)
-		}
-	}
 	if s := binomial(0.95).First; math.Abs(s.Power-0.950728) > 5e-7 || math.Abs(s.Alpha-0.0469199) > 5e-8 {
 		t.Errorf("triangle of 66: got %+v, want power 0.950728 and level 0.0469199 (exact binomial)", s)
 	}
@@ -110,25 +98,6 @@ func TestSampleSizesOfTheTrade(t *testing.T) {
 	}
 }
 
-func TestSimulatedPowerAgrees(t *testing.T) {
-	exact, err := PowerT(24, TDesign{Effect: 0.5})
-	statstest.Fatal(t, err)
-	simulated, err := SimulatePower(SimulationDesign{N: 24, Effect: 0.5, Replicates: 100_000})
-	statstest.Fatal(t, err)
-	if math.Abs(exact.Power-simulated.Power) > 4*math.Sqrt(exact.Power*(1-exact.Power)/100_000) {
-		t.Errorf("simulated %v, noncentral t %v", simulated.Power, exact.Power)
-	}
-	ranks, err := SimulatePower(SimulationDesign{Test: SimulateSignedRank, N: 24, Effect: 0.5, Step: 0.5,
-		Replicates: 20_000})
-	statstest.Fatal(t, err)
-	signs, err := SimulatePower(SimulationDesign{Test: SimulateSign, N: 24, Effect: 0.5, Step: 0.5, Replicates: 20_000})
-	statstest.Fatal(t, err)
-	// Asymptotic relative efficiencies under normality: 0.955 and 0.637.
-	if !(signs.Power < ranks.Power-0.1 && ranks.Power < exact.Power+0.01 && ranks.Power > exact.Power-0.06) {
-		t.Errorf("power of t %v, signed rank %v, sign %v", exact.Power, ranks.Power, signs.Power)
-	}
-}
-
 // The rank tests are reckoned from the t test and their efficiency: simulated
 // studies must reject as often, within the error of simulating and 0.02.
 func TestRankPowerFromEfficiency(t *testing.T) {
@@ -138,11 +107,20 @@ func TestRankPowerFromEfficiency(t *testing.T) {
 	}{{12, 0.9}, {24, 0.5}, {36, 0.5}, {80, 0.3}} {
 		reckoned, err := PowerT(tc.n, TDesign{Effect: tc.effect, Efficiency: RankEfficiency})
 		statstest.Fatal(t, err)
-		played, err := SimulatePower(SimulationDesign{Test: SimulateSignedRank, N: tc.n, Effect: tc.effect,
-			Replicates: simulated.Studies(20_000), Seed: 7})
-		statstest.Fatal(t, err)
-		if math.Abs(reckoned.Power-played.Power) > 0.02+simulated.Margin(0.5, simulated.Studies(20_000)) {
-			t.Errorf("n=%d, effect %v: reckoned %v, simulated %v", tc.n, tc.effect, reckoned.Power, played.Power)
+		random, found, studies := rand.New(rand.NewPCG(7, 0)), 0, simulated.Studies(20_000)
+		for range studies {
+			x := make([]float64, tc.n)
+			for i := range x {
+				x[i] = tc.effect + random.NormFloat64()
+			}
+			// Beyond 60 the normal approximation decides alike but for a few in ten thousand.
+			if ranks.SignedRankOf(x, ranks.SignedRankOptions{ExactMax: 60}).P <= 0.05 {
+				found++
+			}
+		}
+		played := float64(found) / float64(studies)
+		if math.Abs(reckoned.Power-played) > 0.02+simulated.Margin(0.5, studies) {
+			t.Errorf("n=%d, effect %v: reckoned %v, simulated %v", tc.n, tc.effect, reckoned.Power, played)
 		}
 	}
 	s, err := T(0.8, TDesign{Effect: 0.5, Efficiency: RankEfficiency})
@@ -188,8 +166,5 @@ func TestPowerEdges(t *testing.T) {
 	}
 	if n, err := TOST(0.8, EquivalenceDesign{Lower: -0.5, Upper: 0.5, Difference: 0.6}); err != nil || n != 0 {
 		t.Errorf("difference outside the bounds: got %d, %v", n, err)
-	}
-	if p, err := PowerMcNemar(30, McNemarDesign{}); err != nil || p != 0 {
-		t.Errorf("nobody differs: got %v, %v", p, err)
 	}
 }
