@@ -49,7 +49,7 @@ func (a powerAnswer) writeText(w io.Writer) error {
 		fmt.Fprintln(&b)
 	}
 	for _, x := range z.Warnings {
-		fmt.Fprintf(&b, "note (%s): %s\n", x.Code, x.Text)
+		fmt.Fprintf(&b, "note (%s): %s\n", x.Code, x.Said)
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
@@ -144,7 +144,7 @@ func (a powerAnswer) comparisons() string {
 func (a powerAnswer) finds(p analysis.PanelPower) string {
 	var parts []string
 	if !math.IsNaN(p.Power) {
-		parts = append(parts, "power "+a.size.Request.PowerWords(p.Power))
+		parts = append(parts, "power "+a.size.Request.PowerWords(p.Power).String())
 	}
 	if a.size.Request.Shows(p) {
 		finds := "finds %s or more with %s"
@@ -232,7 +232,10 @@ func (a powerAnswer) writeWay(b *strings.Builder) {
 	fmt.Fprintf(t, "promises more by\ttwo ends\tknown to\tassessors for ± %s\t\n",
 		analysis.Percent(analysis.WayWithin))
 	for _, r := range w.Rows {
-		fmt.Fprintf(t, "%s\n", strings.Join(r.Cells(), "\t")+"\t")
+		for _, cell := range r.Cells() {
+			fmt.Fprintf(t, "%s\t", cell)
+		}
+		fmt.Fprintln(t)
 	}
 	t.Flush()
 	fmt.Fprintln(b, w.Rests())
@@ -286,7 +289,7 @@ func (a powerAnswer) writeCurve(b *strings.Builder) {
 	for _, p := range a.size.Curve {
 		power := "–"
 		if !math.IsNaN(p.Power) {
-			power = q.PowerWords(p.Power)
+			power = q.PowerWords(p.Power).String()
 		}
 		fmt.Fprintf(t, "%d\t%s\t%s\t\n", p.Assessors, power, a.detects(p))
 	}

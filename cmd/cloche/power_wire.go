@@ -174,10 +174,16 @@ func (a powerAnswer) asJSON() (powerJSON, error) {
 		Earliest: panelWire(z.First), Block: q.Block, Even: unlessZero(z.Even),
 		Planned: panelWire(z.Planned), Places: unlessZero(q.Places), Held: panelWire(z.Held),
 		Beside: []besideJSON{}, OtherWays: []otherWayJSON{}, Curve: []panelJSON{},
-		Assumptions: z.Assumptions, Warnings: append([]analysis.Warning{}, z.Warnings...),
+		Assumptions: []string{}, Warnings: []analysis.Warning{},
 	}
 	if a.study != nil {
 		x.Study = &a.study.Title
+	}
+	for _, said := range z.Assumptions {
+		x.Assumptions = append(x.Assumptions, said.String())
+	}
+	for _, w := range z.Warnings {
+		x.Warnings = append(x.Warnings, analysis.Warning{Code: w.Code, Text: w.Said.String()})
 	}
 	if s := q.Spread; !q.Test.IsChoice() {
 		x.Spread = &spreadJSON{SD: s.SD, Source: string(s.Source), PerRating: unlessZero(s.PerRating)}
@@ -186,7 +192,8 @@ func (a powerAnswer) asJSON() (powerJSON, error) {
 		}
 	}
 	for _, b := range z.Beside {
-		x.Beside = append(x.Beside, besideJSON{b.Code, b.What, unlessZero(b.Needed), orNull(b.Planned), b.Simulated})
+		x.Beside = append(x.Beside, besideJSON{b.Code, b.What.String(), unlessZero(b.Needed), orNull(b.Planned),
+			b.Simulated})
 	}
 	for _, w := range z.Ahead {
 		x.Ahead = append(x.Ahead, aheadJSON{w.Assessors, w.Studies, z.Request.Worth, w.Found, w.Unbounded,

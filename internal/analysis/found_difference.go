@@ -243,36 +243,36 @@ func EarlierSpread(s *study.Study, found []FoundDifference) (spread Spread, ok b
 }
 
 // Words says where a spread comes from, so that it can stand after it.
-func (s Spread) Words() string {
+func (s Spread) Words() study.Said {
 	switch s.Source {
 	case SpreadByRule:
-		return "by a rule of thumb"
+		return study.Say("by a rule of thumb")
 	case SpreadPerRating:
-		return fmt.Sprintf("from %s a rating, correlation %s", Points(s.PerRating), Points(s.Correlation))
+		return study.Say("from %s a rating, correlation %s", Points(s.PerRating), Points(s.Correlation))
 	case SpreadEarlier:
 		return s.earlierWords()
 	}
-	return "as given"
+	return study.Say("as given")
 }
 
 // mostNamed is how many earlier studies are named; the others are counted.
 const mostNamed = 3
 
-func (s Spread) earlierWords() string {
+func (s Spread) earlierWords() study.Said {
 	var names []string
 	for _, title := range s.Studies[:min(mostNamed, len(s.Studies))] {
 		names = append(names, "“"+title+"”")
 	}
-	from := strings.Join(names, ", ")
+	from := study.Say(strings.Join(names, ", "))
 	if more := len(s.Studies) - mostNamed; more > 0 {
-		from += fmt.Sprintf(" and %d more", more)
+		from = study.Say("%s and %d more", from, more)
 	}
 	if s.Invented {
-		from += " (invented ratings)"
+		from = study.Say("%s (invented ratings)", from)
 	}
-	taken := "of which the upper 80 % limit is taken"
+	taken := study.Say("of which the upper 80 % limit is taken")
 	if s.Differ {
-		taken = fmt.Sprintf("but in one study of five it is to be expected above %s, which is taken", Points(s.SD))
+		taken = study.Say("but in one study of five it is to be expected above %s, which is taken", Points(s.SD))
 	}
-	return fmt.Sprintf("from %s: %s among %d people, %s", from, Points(s.Pooled), s.Pairs, taken)
+	return study.Say("from %s: %s among %d people, %s", from, Points(s.Pooled), s.Pairs, taken)
 }

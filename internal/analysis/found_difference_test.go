@@ -42,8 +42,8 @@ func TestEarlierSpreadIsAnUpperLimit(t *testing.T) {
 		!got.Invented {
 		t.Errorf("got %+v, want %g and its limit %g", got, want, want*upperOf6)
 	}
-	if words := got.Words(); words != "from “spring”, “autumn” (invented ratings): 3.16 among 8 people, of which "+
-		"the upper 80 % limit is taken" {
+	if words := got.Words().String(); words != "from “spring”, “autumn” (invented ratings): 3.16 among 8 people, of "+
+		"which the upper 80 % limit is taken" {
 		t.Errorf("it says %q", words)
 	}
 	real := *s
@@ -146,11 +146,11 @@ func TestPowerThatFallsShortReadsLikeIt(t *testing.T) {
 	for _, wish := range []float64{0.8, 0.9, 0.95} {
 		q := analysis.Sizing{Power: wish}
 		for p := wish - 0.02; p < wish; p += 0.0003 {
-			if got := q.PowerWords(p); strings.HasPrefix(got, analysis.Percent(wish)) || got == analysis.Percent(wish) {
+			if got := q.PowerWords(p).String(); strings.HasPrefix(got, analysis.Percent(wish)) || got == analysis.Percent(wish) {
 				t.Errorf("power %g reads %q", p, got)
 			}
 		}
-		if got := q.PowerWords(wish); got != analysis.Percent(wish) {
+		if got := q.PowerWords(wish).String(); got != analysis.Percent(wish) {
 			t.Errorf("the wish %g reads %q", wish, got)
 		}
 	}

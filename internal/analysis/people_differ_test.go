@@ -24,7 +24,7 @@ func TestChanceToSeePeopleIsTold(t *testing.T) {
 	told := ""
 	for _, w := range z.Warnings {
 		if w.Code == analysis.WarnPeopleChance {
-			told = w.Text
+			told = w.Said.String()
 		}
 	}
 	if !strings.Contains(told, "24 people twice each have a 25 % chance") {
@@ -34,7 +34,7 @@ func TestChanceToSeePeopleIsTold(t *testing.T) {
 		Assessors: 24})
 	for _, w := range once.Warnings {
 		if w.Code == analysis.WarnPeopleChance {
-			t.Errorf("of one pair each: %s", w.Text)
+			t.Errorf("of one pair each: %s", w.Said)
 		}
 	}
 }

@@ -26,8 +26,8 @@ type PowerCurve struct {
 func PowerByPanel(s *study.Study, also ...int) PowerCurve {
 	none := func(why string) PowerCurve { return PowerCurve{None: why} }
 	if s.Question.Kind().Ascending {
-		return none("a threshold is looked for, and no difference is tested; the size of the panel says how wide its " +
-			"interval was to be")
+		return none("a threshold is looked for, and no difference is tested; the size of the panel says how wide " +
+			"its interval was to be")
 	}
 	if s.Plan.StopEarly || s.Plan.LooksEarly() {
 		return none("the plan may stop early, and its chance is not that of one test at the end")
@@ -50,7 +50,7 @@ func PowerByPanel(s *study.Study, also ...int) PowerCurve {
 	case q.Test == ShiftTest:
 		c.Found = "a name worth as much as " + s.AmountsIn.Words(q.Worth)
 	case q.OneDish > 0:
-		c.Found = "a drop in liking of " + pointsWord(q.Difference)
+		c.Found = fmt.Sprintf("a drop in liking of %s", pointsWord(q.Difference))
 	}
 	beside := q.besidePower(&c)
 	for _, n := range q.sizesAround(also) {
@@ -136,7 +136,7 @@ func orZero(v float64) float64 {
 
 // basisOf says what the chance of finding a difference rests on.
 func (q Sizing) basisOf(m sizeMethod, s *study.Study) string {
-	spread := "with a spread of " + pointsWord(q.Spread.SD) + ", " + q.Spread.Words()
+	spread := fmt.Sprintf("with a spread of %s, %s", pointsWord(q.Spread.SD), q.Spread.Words())
 	panel, ofPanel := m.(*panelSize)
 	if f, ofFactor := m.(factorSize); ofFactor {
 		panel, ofPanel = f.panelSize, true
@@ -147,7 +147,7 @@ func (q Sizing) basisOf(m sizeMethod, s *study.Study) string {
 			if q.ofFactor() {
 				what = q.Contrast.levelsWord()
 			}
-			spread += ", between two " + what + " with all others midway, which is the hardest to find"
+			spread += fmt.Sprintf(", between two %s with all others midway, which is the hardest to find", what)
 		}
 		if x := panel.simulated; x != nil {
 			spread += fmt.Sprintf("; from %d simulated studies of %d people, and by formula from there",

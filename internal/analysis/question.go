@@ -59,7 +59,7 @@ type ChoiceSizing struct {
 	ticked      bool                                            // by words that are ticked: see [tickDesign]
 	share       func(q Sizing) float64                          // of the answers that count, at what is looked for
 	looked      func(counted float64) (share, distance float64) // the same the other way round
-	assumptions []string
+	assumptions []study.Said
 }
 
 // rightOrWrong sizes a question with right answers: who does not taste the difference
@@ -81,8 +81,9 @@ func rightOrWrong(p choice.Protocol) *ChoiceSizing {
 			distance, err := p.DPrime(right)
 			return (right - chance) / (1 - chance), orNaN(distance, err)
 		},
-		assumptions: []string{independentAnswers, "who does not taste the difference guesses, right once in " +
-			oneIn(chance)},
+		assumptions: []study.Said{independentAnswers, study.Say("who does not taste the difference guesses, "+
+			"right once in %s",
+			oneIn(chance))},
 	}
 }
 
@@ -92,7 +93,7 @@ func (q Sizing) SizedByDistance() bool {
 	return ok && c.NoShare
 }
 
-const independentAnswers = "answers are independent of each other"
+var independentAnswers = study.Say("answers are independent of each other")
 
 // Choice is how the test is sized when it takes choices; not ok for tests of ratings.
 func (t SizedTest) Choice() (c ChoiceSizing, ok bool) {
@@ -169,11 +170,11 @@ func (m choiceSize) detects(n int) (share, distance float64) {
 	return m.c.looked(counted)
 }
 
-func (m choiceSize) assumptions() []string { return m.c.assumptions }
+func (m choiceSize) assumptions() []study.Said { return m.c.assumptions }
 
-func oneIn(chance float64) string {
+func oneIn(chance float64) study.Said {
 	if chance == 0.5 {
-		return "two"
+		return study.Say("two")
 	}
-	return "three"
+	return study.Say("three")
 }

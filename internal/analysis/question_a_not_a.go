@@ -7,7 +7,8 @@ import (
 )
 
 var answerANotA = answering{question: study.ANotA, find: findSaid(isKnown, recognised),
-	sized: saidSizing(unbiased, seriesMixes, "people say yes to the known one as readily as no to the other")}
+	sized: saidSizing(unbiased, seriesMixes, study.Say("people say yes to the known one as readily as no to "+
+		"the other"))}
 
 // isKnown reports whether a serving is of the first sample, which assessors know.
 func isKnown(s *study.Study, t choiceTurn) bool { return t.servings[0].Sample == s.Samples[0].ID }

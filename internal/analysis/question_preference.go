@@ -16,5 +16,6 @@ var answerPreference = answering{question: study.Preference, find: findPaired, s
 	looked: func(counted float64) (share, distance float64) {
 		return counted, math.NaN()
 	},
-	assumptions: []string{independentAnswers, "everybody chooses: plan some more for those who may have no preference"},
+	assumptions: []study.Said{independentAnswers, study.Say("everybody chooses: plan some more for those who may " +
+		"have no preference")},
 }}

@@ -7,7 +7,7 @@ import (
 )
 
 var answerSameDifferent = answering{question: study.SameDifferent, find: findSaid(areSame, toldApart),
-	sized: saidSizing(likelier, runningMixes, "people call a pair the same where that is the likelier")}
+	sized: saidSizing(likelier, runningMixes, study.Say("people call a pair the same where that is the likelier"))}
 
 // areSame reports whether both servings are of one sample.
 func areSame(_ *study.Study, t choiceTurn) bool { return t.servings[0].Sample == t.servings[1].Sample }

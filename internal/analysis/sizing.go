@@ -1,7 +1,6 @@
 package analysis
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -124,8 +123,8 @@ type Size struct {
 	Ways        []WayCurve    // the question itself and these, at the panels of WaySizes
 	WaySizes    []int
 	Curve       []PanelPower
-	Assumptions []string
-	Warnings    []Warning
+	Assumptions []study.Said
+	Warnings    []SizeWarning
 
 	method sizeMethod
 }
@@ -143,13 +142,13 @@ type PanelPower struct {
 
 // SizingError says which part of a question of size makes no sense.
 type SizingError struct {
-	Field   string // test, sides, alpha, power, difference, spread, correlation, share, distance, assessors
-	What    string // what is wrong
-	Instead string // what to do
+	Field   string     // test, sides, alpha, power, difference, spread, correlation, share, distance, assessors
+	What    study.Said // what is wrong
+	Instead study.Said // what to do
 }
 
 // Error gives "what is wrong; what to do".
-func (e *SizingError) Error() string { return e.What + "; " + e.Instead }
+func (e *SizingError) Error() string { return together(e.What, e.Instead).String() }
 
 const (
 	largestPanel = 10_000  // ends the search: beyond it a study is no sensible plan
@@ -258,52 +257,52 @@ func (q Sizing) filled() Sizing {
 
 func (q Sizing) check() error {
 	usable := func(v float64) bool { return v == 0 || v > 0 && !math.IsInf(v, 0) }
-	bad := func(field string, v float64, instead string) error {
-		return &SizingError{field, fmt.Sprintf("the %s is %g", field, v), instead}
+	bad := func(field string, v float64, instead study.Said) error {
+		return &SizingError{field, study.Say("the %s is %g", study.Say(field), v), instead}
 	}
 	c, choice := q.Test.Choice()
 	switch {
 	case !(q.Alpha > 0 && q.Alpha <= 0.5):
-		return bad("alpha", q.Alpha, "write a number above 0 and at most 0.5")
+		return bad("alpha", q.Alpha, study.Say("write a number above 0 and at most 0.5"))
 	case q.Test.ShowsSameness() && q.Alpha == 0.5:
-		return bad("alpha", q.Alpha, "write a number below 0.5")
+		return bad("alpha", q.Alpha, study.Say("write a number below 0.5"))
 	case q.Alike && (!choice || c.NoShare || !c.Distance):
-		return &SizingError{"test", fmt.Sprintf("a %s test cannot show that so few tell two samples apart that they "+
-			"pass for the same", q.Test), "choose triangle, duo-trio, tetrad, 2-afc or 3-afc"}
+		return &SizingError{"test", study.Say("a %s test cannot show that so few tell two samples apart that they "+
+			"pass for the same", q.Test), study.Say("choose triangle, duo-trio, tetrad, 2-afc or 3-afc")}
 	case q.Alike && !(q.Beta > 0 && q.Beta <= 0.5):
-		return bad("beta", q.Beta, "write a number above 0 and at most 0.5")
+		return bad("beta", q.Beta, study.Say("write a number above 0 and at most 0.5"))
 	case choice && c.NoShare && q.Share > 0:
-		return &SizingError{"share", fmt.Sprintf("a %s test knows no share of people", q.Test), "write a distance " +
-			"d′, " +
-			"such as 1"}
+		return &SizingError{"share", study.Say("a %s test knows no share of people", q.Test), study.Say("write a " +
+			"distance d′, such as 1")}
 	case !(q.Power > q.Alpha && q.Power < 1):
-		return bad("power", q.Power, fmt.Sprintf("write a number above alpha, %g, and below 1", q.Alpha))
+		return bad("power", q.Power, study.Say("write a number above alpha, %g, and below 1", q.Alpha))
 	case !usable(q.Difference):
-		return bad("difference", q.Difference, "write a number of scale points above 0")
+		return bad("difference", q.Difference, study.Say("write a number of scale points above 0"))
 	case q.Test.byModel() && (q.Panel.Samples < 2 || q.Test != MixedPair && q.Panel.Samples < fewestSamples):
-		return &SizingError{"samples", fmt.Sprintf("the test %s compares all samples, and there are %d", q.Test,
-			q.Panel.Samples), "write how many there are, 3 at least"}
+		return &SizingError{"samples", study.Say("the test %s compares all samples, and there are %d", q.Test,
+			q.Panel.Samples), study.Say("write how many there are, 3 at least")}
 	case choice && q.Share > 0 && q.Share <= c.Above:
-		return bad("share", q.Share, fmt.Sprintf("write a number above %g and at most 1", c.Above))
+		return bad("share", q.Share, study.Say("write a number above %g and at most 1", c.Above))
 	case !usable(q.Share) || q.Share > 1:
-		return bad("share", q.Share, "write a number above 0 and at most 1, such as 0.3 for three assessors in ten")
+		return bad("share", q.Share, study.Say("write a number above 0 and at most 1, such as 0.3 for three "+
+			"assessors in ten"))
 	case !usable(q.Distance):
-		return bad("distance", q.Distance, "write a d′ above 0, such as 1")
+		return bad("distance", q.Distance, study.Say("write a d′ above 0, such as 1"))
 	case choice && q.Distance > 0 && !c.Distance:
-		return &SizingError{"distance", fmt.Sprintf("a %s test knows no distance", q.Test), "write a share"}
+		return &SizingError{"distance", study.Say("a %s test knows no distance", q.Test), study.Say("write a share")}
 	case q.Share > 0 && q.Distance > 0:
-		return &SizingError{"distance", "a share and a distance are both given",
-			"write one of them: each follows from the other"}
+		return &SizingError{"distance", study.Say("a share and a distance are both given"),
+			study.Say("write one of them: each follows from the other")}
 	case !choice && (q.Share > 0 || q.Distance > 0):
-		return &SizingError{"share", "a share or distance is for difference tests",
-			"write a difference in scale points"}
+		return &SizingError{"share", study.Say("a share or distance is for difference tests"),
+			study.Say("write a difference in scale points")}
 	case choice && q.Difference > 0:
-		return &SizingError{"difference", fmt.Sprintf("a %s test is answered by choosing and knows no scale points",
-			q.Test), "write a share"}
+		return &SizingError{"difference", study.Say("a %s test is answered by choosing and knows no scale points",
+			q.Test), study.Say("write a share")}
 	case !choice && !(q.Spread.SD > 0 && !math.IsInf(q.Spread.SD, 0)):
-		return bad("spread", q.Spread.SD, "write a number of scale points above 0")
+		return bad("spread", q.Spread.SD, study.Say("write a number of scale points above 0"))
 	case q.Assessors < 0 || q.Assessors > mostPlanned:
-		return bad("assessors", float64(q.Assessors), fmt.Sprintf("write a number from 1 to %d", mostPlanned))
+		return bad("assessors", float64(q.Assessors), study.Say("write a number from 1 to %d", mostPlanned))
 	}
 	return nil
 }

@@ -69,26 +69,25 @@ func (z *Size) remarkAboutRight() {
 	few := int(math.Round(ShareToAct * float64(n)))
 	right := int(math.Round(sharesRight * float64(n)))
 	if few < 2 || right < 2 {
-		z.warn(WarnAboutRightSize, "about right: of %d people who taste a sample too few say too little or too "+
-			"much to tell anything of them", n)
+		z.warn(WarnAboutRightSize, study.Say("about right: of %d people who taste a sample too few say too "+
+			"little or too much to tell anything of them", n))
 		return
 	}
 	ci := dist.ClopperPearson(few, n, 1-q.Alpha)
-	text := "about right: when %d of the %d people who taste a sample say too little, or too much, that is " +
-		"known to be %s to %s of all guests"
-	args := []any{few, n, Percent(ci.Lo), Percent(ci.Hi)}
+	said := study.Say("about right: when %d of the %d people who taste a sample say too little, or too much, "+
+		"that is known to be %s to %s of all guests", few, n, InPercent(ci.Lo), InPercent(ci.Hi))
 	if q.OneDish == 0 { // of which this is the size
 		sd := RatingNoise * q.AboutRight.Length
-		text += "; that they like it less than %d who say about right is found with a " +
-			"chance of %s from %s points on, if ratings of liking scatter by %s (a rule of thumb)"
-		args = append(args, right, Percent(q.Power), Points(dropFound(few, right, q)*sd), Points(sd))
+		said = together(said, study.Say("that they like it less than %d who say about right is found with a "+
+			"chance of %s from %s points on, if ratings of liking scatter by %s (a rule of thumb)", right,
+			InPercent(q.Power),
+			Points(dropFound(few, right, q)*sd), Points(sd)))
 	}
 	if q.AboutRight.Moves {
-		text += "; that people move from one answer to the next between two samples, 3 of ten one way and 1 of " +
-			"ten the other, is found with a chance of %s"
-		args = append(args, Percent(powerOfMoves(n, q.Alpha)))
+		said = together(said, study.Say("that people move from one answer to the next between two samples, 3 of "+
+			"ten one way and 1 of ten the other, is found with a chance of %s", InPercent(powerOfMoves(n, q.Alpha))))
 	}
-	z.warn(WarnAboutRightSize, text, args...)
+	z.warn(WarnAboutRightSize, said)
 }
 
 // dropFound is the smallest drop that is found with the power wished for between groups of a

@@ -24,7 +24,7 @@ func TestSizeOfAboutRight(t *testing.T) {
 	text := ""
 	for _, w := range findSize(t, q).Warnings {
 		if w.Code == analysis.WarnAboutRightSize {
-			text = w.Text
+			text = w.Said.String()
 		}
 	}
 	t.Log(text)

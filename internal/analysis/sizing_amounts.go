@@ -1,7 +1,6 @@
 package analysis
 
 import (
-	"fmt"
 	"math"
 
 	"cloche/internal/method"
@@ -79,10 +78,11 @@ type slopeSize struct{ tSize }
 
 func newSlopeSize(q Sizing, side stats.Alternative) (sizeMethod, error) {
 	if !(q.SlopeSS > 0) || q.Test == ShiftTest && !(q.ShiftOwn > 0) {
-		return nil, &SizingError{"test", "how sure a slope is depends on the amounts, and none are given",
-			"size it from a study file of amounts"}
+		return nil, &SizingError{"test", study.Say("how sure a slope is depends on the amounts, and none are given"),
+			study.Say("size it from a study file of amounts")}
 	}
-	return slopeSize{tSize{q, size.TDesign{Effect: q.Difference / q.slopeSD(), Alpha: q.Alpha, Alternative: side}}}, nil
+	return slopeSize{tSize{q, size.TDesign{Effect: q.Difference / q.slopeSD(), Alpha: q.Alpha,
+		Alternative: side}}}, nil
 }
 
 func (m slopeSize) detects(n int) (difference, distance float64) {
@@ -90,20 +90,21 @@ func (m slopeSize) detects(n int) (difference, distance float64) {
 	return orNaN(effect*m.q.slopeSD(), err), math.NaN()
 }
 
-func (m slopeSize) assumptions() []string {
-	of := []string{fmt.Sprintf("points are for each %s more; the slopes of people’s own lines lie apart by %s, by "+
+func (m slopeSize) assumptions() []study.Said {
+	of := []study.Said{study.Say("points are for each %s more; the slopes of people’s own lines lie apart by %s, by "+
 		"chance alone", m.q.SlopeUnit, pointsWord(m.q.slopeSD()))}
 	if m.q.Test == ShiftTest {
-		of = []string{fmt.Sprintf("points are those by which the dish under the name is rated above the series; "+
+		of = []study.Said{study.Say("points are those by which the dish under the name is rated above the series; "+
 			"people’s own lie apart by %s, by chance alone", pointsWord(m.q.slopeSD()))}
 		if m.q.Difference > 0 {
-			of = append(of, fmt.Sprintf("each %s more adds %s, and the name as much as %s of these: a quarter of the "+
+			of = append(of, study.Say("each %s more adds %s, and the name as much as %s of these: a quarter of the "+
 				"series",
 				m.q.SlopeUnit, pointsWord(m.q.Difference/m.q.Worth), Points(m.q.Worth)))
 		}
 	}
 	return append(of,
-		"people do not differ in how strongly they taste the amounts: where they do, it takes more of them",
-		"the slopes of different people are near normal, and everybody counted rates the series: plan some more for "+
-			"those who leave", onlyOneComparison)
+		study.Say("people do not differ in how strongly they taste the amounts: where they do, it takes more of "+
+			"them"),
+		study.Say("the slopes of different people are near normal, and everybody counted rates the series: plan "+
+			"some more for those who leave"), onlyOneComparison)
 }

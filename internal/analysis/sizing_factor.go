@@ -1,7 +1,6 @@
 package analysis
 
 import (
-	"fmt"
 	"math"
 
 	"cloche/internal/stats"
@@ -61,8 +60,9 @@ func (q Sizing) fitsEffect(s *study.Study) error {
 	if s.Plan.EffectOf != study.NameByDish || !q.Test.byModel() && q.Test != SizedTest(study.RMAnova) {
 		return nil
 	}
-	return &SizingError{"test", "there is no way yet to size a panel for whether several names do the same for " +
-		"several dishes, or for that in a mixed model", "size it for two names and two dishes: the test paired-t"}
+	return &SizingError{"test", study.Say("there is no way yet to size a panel for whether several names do the " +
+		"same for several dishes, or for that in a mixed model"), study.Say("size it for two names and two " +
+		"dishes: the test paired-t")}
 }
 
 // ofFactor reports whether the test is an F of the levels of a factor of crossed samples.
@@ -87,11 +87,11 @@ func newFactorSize(q Sizing, side stats.Alternative) sizeMethod {
 }
 
 // levelsWord names what is compared.
-func (c SizedContrast) levelsWord() string {
+func (c SizedContrast) levelsWord() study.Said {
 	if c.Of == study.DishFactor {
-		return "dishes"
+		return study.Say("dishes")
 	}
-	return "names"
+	return study.Say("names")
 }
 
 func (m factorSize) effect() float64 {
@@ -129,22 +129,25 @@ func (m factorSize) detects(n int) (difference, distance float64) {
 	return effect * m.q.testedSD(), math.NaN()
 }
 
-func (m factorSize) assumptions() []string {
+func (m factorSize) assumptions() []study.Said {
 	m.what = m.q.Contrast.levelsWord()
 	return m.panelSize.assumptions()
 }
 
 // assumesContrast says in words what the spread of a contrast is taken to be.
-func (q Sizing) assumesContrast() []string {
-	spread := fmt.Sprintf("%s, from %s of a pair", pointsWord(q.testedSD()), Points(q.Spread.SD))
+func (q Sizing) assumesContrast() []study.Said {
+	spread := study.Say("%s, from %s of a pair", pointsWord(q.testedSD()), Points(q.Spread.SD))
 	switch q.Contrast.Of {
 	case study.NameFactor, study.DishFactor:
-		over := map[study.Factor]string{study.NameFactor: "dishes", study.DishFactor: "names"}[q.Contrast.Of]
-		return []string{fmt.Sprintf("each assessor's difference is a mean over %d %s, and scatters by %s "+
+		over := study.Say("dishes")
+		if q.Contrast.Of == study.DishFactor {
+			over = study.Say("names")
+		}
+		return []study.Said{study.Say("each assessor’s difference is a mean over %d %s, and scatters by %s "+
 			"divided by √%d",
 			q.Contrast.Over, over, spread, q.Contrast.Over)}
 	case study.NameByDish:
-		return []string{fmt.Sprintf("each assessor's difference between two differences scatters by %s times √2",
+		return []study.Said{study.Say("each assessor’s difference between two differences scatters by %s times √2",
 			spread)}
 	}
 	return nil
@@ -168,9 +171,8 @@ func (z *Size) remarkContrast() {
 	if pair == 0 {
 		return
 	}
-	z.warn(WarnContrastSpread, "the size takes it that what is left of an assessor's differences is independent "+
-		"from one to the "+
-		"next; where people differ in what it does to them, alike in all, more are needed, up to the %d of a "+
-		"single pair",
-		q.Each.assessors(pair))
+	z.warn(WarnContrastSpread, study.Say("the size takes it that what is left of an assessor’s differences is "+
+		"independent from one to the next; where people differ in what it does to them, alike in all, more are "+
+		"needed, up to the %d of a single pair",
+		q.Each.assessors(pair)))
 }

@@ -2,6 +2,7 @@ package analysis_test
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -30,7 +31,7 @@ func TestSizeOfContrastsAgainstR(t *testing.T) {
 		q.Spread = analysis.GivenSpread(14)
 		z := findSize(t, q)
 		got = append(got, z.Planned.Power, float64(z.Needed.Assessors), z.Planned.Detects)
-		if !strings.Contains(strings.Join(z.Assumptions, "\n"), "14 of a pair") {
+		if !strings.Contains(fmt.Sprint(z.Assumptions), "14 of a pair") {
 			t.Errorf("the size of the %s does not say what spread it takes: %v", effect, z.Assumptions)
 		}
 	}
@@ -52,7 +53,7 @@ func TestSizeOfContrastsSaysItsLimit(t *testing.T) {
 	pair := findSize(t, q)
 	found := false
 	for _, w := range over.Warnings {
-		found = found || w.Code == analysis.WarnContrastSpread && strings.Contains(w.Text,
+		found = found || w.Code == analysis.WarnContrastSpread && strings.Contains(w.Said.String(),
 			pointsOf(pair.Needed.Assessors))
 	}
 	if !found || over.Needed.Assessors >= pair.Needed.Assessors {
@@ -61,7 +62,7 @@ func TestSizeOfContrastsSaysItsLimit(t *testing.T) {
 	for _, test := range []study.Test{study.RMAnova, study.MixedF} {
 		s.Plan.Test, s.Plan.Levels, s.Plan.EffectOf = test, [2]string{}, study.NameByDish
 		var refused *analysis.SizingError
-		if _, err := analysis.SizingOf(s); !errors.As(err, &refused) || refused.Instead == "" {
+		if _, err := analysis.SizingOf(s); !errors.As(err, &refused) || refused.Instead.Text == "" {
 			t.Errorf("whether all names do the same is sized by %s: %v", test, err)
 		}
 	}
@@ -85,7 +86,7 @@ func TestSizeOfThreeNamesAgainstR(t *testing.T) {
 		q.Spread = analysis.GivenSpread(14)
 		z := findSize(t, q)
 		got = append(got, z.Planned.Power, float64(z.Needed.Assessors))
-		if text := strings.Join(z.Assumptions, " "); !strings.Contains(text, "two names differ by that much") {
+		if text := fmt.Sprint(z.Assumptions); !strings.Contains(text, "two names differ by that much") {
 			t.Errorf("%s: %s", test, text)
 		}
 	}

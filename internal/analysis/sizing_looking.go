@@ -1,10 +1,8 @@
 package analysis
 
 import (
-	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"cloche/internal/study"
 )
@@ -188,32 +186,33 @@ func (q Sizing) neededEvidence(most, studies int) int {
 }
 
 // Words say what the plan comes to when the difference is the one looked for, beyond the table.
-func (w LookingAhead) Words(q Sizing) string {
-	text := fmt.Sprintf("If the difference is %s points, ", Points(q.Difference))
-	if len(w.Looks) > 0 {
+func (w LookingAhead) Words(q Sizing) study.Said {
+	difference := pointsWord(q.Difference)
+	switch {
+	case len(w.Looks) > 0:
 		row := w.Rows[len(w.Rows)-1]
-		var parts []string
-		for k, n := range w.Looks {
-			parts = append(parts, fmt.Sprintf("%s after %d people", Percent(row.AtLook[k]), n))
+		stops := study.Say("in %s after %d people", InPercent(row.AtLook[0]), w.Looks[0])
+		for k, n := range w.Looks[1:] {
+			stops = study.Say("%s, %s", stops, study.Say("in %s after %d people", InPercent(row.AtLook[k+1]), n))
 		}
-		return text + fmt.Sprintf("tasting stops in %s; else all %d taste.", strings.Join(parts, ", in "), w.Assessors)
+		return study.Say("If the difference is %s, tasting stops %s; else all %d taste.", difference, stops,
+			w.Assessors)
+	case w.Needed == 0:
+		return study.Say("If the difference is %s, it takes more people than were simulated to have enough "+
+			"evidence with a chance of %s.", difference, InPercent(q.Power))
 	}
-	if w.Needed == 0 {
-		return text + fmt.Sprintf("it takes more people than were simulated to have enough evidence with a "+
-			"chance of %s.", Percent(q.Power))
-	}
-	return text + fmt.Sprintf("%s have enough evidence by %d people: plan for so many at the most.",
-		Percent(q.Power), w.Needed)
+	return study.Say("If the difference is %s, %s have enough evidence by %d people: plan for so many at the most.",
+		difference, InPercent(q.Power), w.Needed)
 }
 
 // Rests says what the table rests on.
-func (w LookingAhead) Rests() string {
-	text := fmt.Sprintf("By %d simulated studies of differences that are near normal", w.Studies)
+func (w LookingAhead) Rests() study.Said {
+	looks := study.Say("looked at after every person")
 	if len(w.Looks) > 0 {
-		text += ", with looks at as many people as planned"
-	} else {
-		text += ", looked at after every person"
+		looks = study.Say("with looks at as many people as planned")
 	}
-	return text + ". Power and sizes elsewhere on this page are those of one test at the end; portions and minutes " +
-		"those of all that are planned."
+	return study.Say("By %d simulated studies of differences that are near normal, %s. Power and sizes elsewhere "+
+		"on this page are those of one test at the end; portions and minutes those of all that are planned.",
+		w.Studies,
+		looks)
 }

@@ -1,7 +1,6 @@
 package analysis
 
 import (
-	"fmt"
 	"math"
 
 	"cloche/internal/stats"
@@ -18,7 +17,7 @@ type sizeMethod interface {
 	power(comparisons int) float64
 	needed() (first, safe int)
 	detects(comparisons int) (difference, distance float64)
-	assumptions() []string
+	assumptions() []study.Said
 }
 
 func (t SizedTest) betweenGroups() bool {
@@ -68,8 +67,8 @@ func (q Sizing) method() (sizeMethod, error) {
 		}
 		return tSize{q, d}, nil
 	}
-	return nil, &SizingError{"test", fmt.Sprintf("there is no size of a panel for the test %q", q.Test),
-		fmt.Sprintf("write one of %v", SizedTests())}
+	return nil, &SizingError{"test", study.Say("there is no size of a panel for the test %q", q.Test),
+		study.Say("write one of %v", SizedTests())}
 }
 
 // orNaN is v unless there was an error.
@@ -134,34 +133,34 @@ func (m tSize) detects(n int) (difference, distance float64) {
 	return orNaN(effect*m.q.testedSD(), err), math.NaN()
 }
 
-func (m tSize) assumptions() []string {
+func (m tSize) assumptions() []study.Said {
 	if m.d.Independent {
 		return append(m.q.assumesGroups(), onlyOneComparison)
 	}
-	return []string{"the differences of different assessors are independent and near normal",
-		"everybody counted rates both samples: plan some more for those who leave", onlyOneComparison}
+	return []study.Said{study.Say("the differences of different assessors are independent and near normal"),
+		study.Say("everybody counted rates both samples: plan some more for those who leave"), onlyOneComparison}
 }
 
 // assumesGroups is what a size of two groups takes them to be.
-func (q Sizing) assumesGroups() []string {
+func (q Sizing) assumesGroups() []study.Said {
 	if q.OneDish > 0 {
-		return []string{"of ten guests three say too much (or too little), one the other, and six about right " +
-			"(choices of ours): the three are compared with the six, as if both were four; where fewer than a fifth " +
-			"say so, nothing is to be changed, however large the drop",
-			"ratings of liking by different guests are independent and near normal, with the same spread in both " +
-				"groups"}
+		return []study.Said{study.Say("of ten guests three say too much (or too little), one the other, and six " +
+			"about right (choices of ours): the three are compared with the six, as if both were four; where " +
+			"fewer than a fifth say so, nothing is to be changed, however large the drop"),
+			study.Say("ratings of liking by different guests are independent and near normal, with the same " +
+				"spread in both groups")}
 	}
-	within := ""
+	alike := study.Say("ratings of different assessors are independent and near normal, with the same spread in " +
+		"both groups")
 	if q.Strata > 1 {
-		within = fmt.Sprintf("; the spread is that within each of the %d strata, which have as many of both groups: "+
-			"where strata rate differently, it is less than that of all ratings", q.Strata)
+		alike = together(alike, study.Say("the spread is that within each of the %d strata, which have as many "+
+			"of both groups: where strata rate differently, it is less than that of all ratings", q.Strata))
 	}
-	return []string{"ratings of different assessors are independent and near normal, with the same spread in " +
-		"both groups" + within, "groups are equally large, and everybody counted rates their sample"}
+	return []study.Said{alike, study.Say("groups are equally large, and everybody counted rates their sample")}
 }
 
-const onlyOneComparison = "the size is for one comparison on one attribute; the others find less once they are " +
-	"adjusted for their number"
+var onlyOneComparison = study.Say("the size is for one comparison on one attribute; the others find less once they " +
+	"are adjusted for their number")
 
 // equivalenceSize is a pair of one-sided t tests, paired or of two groups; the true difference is
 // taken to be 0.
@@ -196,11 +195,12 @@ func (m equivalenceSize) detects(n int) (difference, distance float64) {
 	return orNaN(margin*m.q.testedSD(), err), math.NaN()
 }
 
-func (m equivalenceSize) assumptions() []string {
+func (m equivalenceSize) assumptions() []study.Said {
 	if m.q.Test.betweenGroups() {
-		return append([]string{"the samples are truly alike: the difference of the means is 0"}, m.q.assumesGroups()...)
+		return append([]study.Said{study.Say("the samples are truly alike: the difference of the means is 0")},
+			m.q.assumesGroups()...)
 	}
-	return []string{"the samples are truly alike: the mean difference is 0",
-		"the differences of different assessors are independent and near normal",
-		"everybody counted rates both samples: plan some more for those who leave"}
+	return []study.Said{study.Say("the samples are truly alike: the mean difference is 0"),
+		study.Say("the differences of different assessors are independent and near normal"),
+		study.Say("everybody counted rates both samples: plan some more for those who leave")}
 }

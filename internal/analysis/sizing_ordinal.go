@@ -1,7 +1,6 @@
 package analysis
 
 import (
-	"fmt"
 	"math"
 	"sort"
 	"strconv"
@@ -12,6 +11,7 @@ import (
 	"cloche/internal/stats/model"
 	"cloche/internal/stats/numeric"
 	"cloche/internal/stats/ordinal"
+	"cloche/internal/study"
 )
 
 // OrdinalTest is the test of the order of the answers of people who answer of both samples.
@@ -190,13 +190,14 @@ const ordinalGrid = 8
 
 func newOrdinalSize(q Sizing, side stats.Alternative) (sizeMethod, error) {
 	if q.Labels < 2 {
-		return nil, &SizingError{"test", "how sure the order of answers is depends on the labels, and none are given",
-			"size it from a study file with a scale of labels"}
+		return nil, &SizingError{"test", study.Say("how sure the order of answers is depends on the labels, and " +
+			"none are given"),
+			study.Say("size it from a study file with a scale of labels")}
 	}
 	answers, ok := answersWith(q.Labels, q.Spread.SD, q.Test == OrdinalOfGroups)
 	if !ok {
-		return nil, &SizingError{"spread", fmt.Sprintf("answers on %d labels cannot scatter by %s", q.Labels,
-			pointsWord(q.Spread.SD)), fmt.Sprintf("write a number below %s", Points(answers.spread()))}
+		return nil, &SizingError{"spread", study.Say("answers on %d labels cannot scatter by %s", q.Labels,
+			pointsWord(q.Spread.SD)), study.Say("write a number below %s", Points(answers.spread()))}
 	}
 	m := &ordinalSize{q: q, side: side, step: 0.8 * float64(q.Labels-1) / ordinalGrid}
 	if d := q.Difference; d > 0 && d < 0.8*float64(q.Labels-1) { // which is then one of the steps
@@ -277,16 +278,17 @@ func (m *ordinalSize) detects(n int) (difference, distance float64) {
 	return numeric.Bisect(0, most, func(d float64) bool { return m.powerOf(n, d) < m.q.Power }), math.NaN()
 }
 
-func (m *ordinalSize) assumptions() []string {
+func (m *ordinalSize) assumptions() []study.Said {
 	if m.q.Test == OrdinalOfGroups {
-		return []string{"a difference is that of the labels’ mean numbers, about the middle of the scale; people " +
-			"choose the label nearest to what they find, which scatters alike in both groups",
-			"the formula is of large groups (the model fitted to what is expected of many people)",
-			"groups are equally large, and everybody counted rates their sample", onlyOneComparison}
+		return []study.Said{study.Say("a difference is that of the labels’ mean numbers, about the middle of the " +
+			"scale; people choose the label nearest to what they find, which scatters alike in both groups"),
+			study.Say("the formula is of large groups (the model fitted to what is expected of many people)"),
+			study.Say("groups are equally large, and everybody counted rates their sample"), onlyOneComparison}
 	}
-	return []string{"a difference is that of the labels’ mean numbers, about the middle of the scale; people " +
-		"choose the label nearest to what they find, and their levels scatter as much as their answers",
-		"the formula is of large panels (the model fitted to what is expected of many people): of 30 people the test " +
-			"found a little more in simulated studies",
-		"everybody counted rates both samples: plan some more for those who leave", onlyOneComparison}
+	return []study.Said{study.Say("a difference is that of the labels’ mean numbers, about the middle of the " +
+		"scale; people choose the label nearest to what they find, and their levels scatter as much as their " +
+		"answers"),
+		study.Say("the formula is of large panels (the model fitted to what is expected of many people): of 30 " +
+			"people the test found a little more in simulated studies"),
+		study.Say("everybody counted rates both samples: plan some more for those who leave"), onlyOneComparison}
 }

@@ -112,7 +112,7 @@ func TestOrdinalSizes(t *testing.T) {
 		}
 		before = p
 	}
-	if text := strings.Join(z.Assumptions, " "); !strings.Contains(text, "nearest to what they find") {
+	if text := fmt.Sprint(z.Assumptions); !strings.Contains(text, "nearest to what they find") {
 		t.Errorf("assumptions: %s", text)
 	}
 	q.Spread = analysis.GivenSpread(30)

@@ -1,7 +1,6 @@
 package analysis
 
 import (
-	"fmt"
 	"math"
 
 	"cloche/internal/design"
@@ -39,11 +38,11 @@ func (q *Sizing) severalSamples(s *study.Study, l design.Load) {
 
 // assumesOfSittings says what several sittings do to the spread: people are not the same from
 // one evening to the next, which a spread that was found within an evening does not have in it.
-func (q Sizing) assumesOfSittings() []string {
+func (q Sizing) assumesOfSittings() []study.Said {
 	if q.Attends < 2 {
 		return nil
 	}
-	return []string{fmt.Sprintf("each assessor tastes at %d sittings, and the spread is that of samples tasted at "+
+	return []study.Said{study.Say("each assessor tastes at %d sittings, and the spread is that of samples tasted at "+
 		"different ones: what an assessor is higher or lower by from one to the next is part of it", q.Attends)}
 }
 
@@ -51,14 +50,14 @@ func (q Sizing) assumesOfSittings() []string {
 func (q Sizing) fitsModel(s *study.Study) error {
 	switch {
 	case s.Serving.Design == study.One:
-		return &SizingError{"test", fmt.Sprintf("the test %s compares what one assessor says of several samples, and "+
-			"serving.design is one", q.Test), "choose welch-t or rank-sum"}
+		return &SizingError{"test", study.Say("the test %s compares what one assessor says of several samples, and "+
+			"serving.design is one", q.Test), study.Say("choose welch-t or rank-sum")}
 	case q.Test.ofWholePanel() && len(s.Samples) < fewestSamples:
-		return &SizingError{"test", fmt.Sprintf("the test %s compares three samples or more, and there are %d", q.Test,
-			len(s.Samples)), "choose paired-t or signed-rank"}
+		return &SizingError{"test", study.Say("the test %s compares three samples or more, and there are %d", q.Test,
+			len(s.Samples)), study.Say("choose paired-t or signed-rank")}
 	case s.Serving.Design == study.Some && q.Test.needsAllSamples():
-		return &SizingError{"test", fmt.Sprintf("the test %s is of assessors who rate every sample, and here nobody "+
-			"does", q.Test), "choose mixed-f"}
+		return &SizingError{"test", study.Say("the test %s is of assessors who rate every sample, and here nobody "+
+			"does", q.Test), study.Say("choose mixed-f")}
 	}
 	return nil
 }
@@ -75,7 +74,7 @@ type panelSize struct {
 	pair      size.PairTest
 	relative  float64 // efficiency against the F of the model: the noncentrality is so many times as large
 	simulated *simulatedSize
-	what      string // that is compared: samples, or levels of a factor
+	what      study.Said // that is compared: samples, or levels of a factor
 }
 
 // simulatedSize is what was simulated to find the efficiency.
@@ -103,7 +102,7 @@ type simulatedPanel struct {
 var simulatedPanels kept[simulatedPanel, size.SimulatedPower]
 
 func newPanelSize(q Sizing, side stats.Alternative) *panelSize {
-	m := &panelSize{q: q, d: q.Panel, pair: size.PairTest{Alternative: side}, relative: 1, what: "samples"}
+	m := &panelSize{q: q, d: q.Panel, pair: size.PairTest{Alternative: side}, relative: 1, what: study.Say("samples")}
 	m.d.Alpha = q.Alpha
 	if m.d.Each == 0 {
 		m.d.Each, m.d.Efficiency = m.d.Samples, 1
@@ -219,28 +218,28 @@ func (m *panelSize) detects(n int) (difference, distance float64) {
 	return m.q.Spread.SD * numeric.Bisect(0, far, func(effect float64) bool { return !reached(effect) }), math.NaN()
 }
 
-func (m *panelSize) assumptions() []string {
-	list := []string{"the ratings of an assessor scatter alike and near normal around all samples"}
+func (m *panelSize) assumptions() []study.Said {
+	list := []study.Said{study.Say("the ratings of an assessor scatter alike and near normal around all samples")}
 	if m.q.Test.ofWholePanel() {
-		list = append(list, fmt.Sprintf("two %s differ by that much and all others lie midway between them: no truth "+
+		list = append(list, study.Say("two %s differ by that much and all others lie midway between them: no truth "+
 			"with such a difference is harder to find", m.what))
 	}
 	switch {
 	case m.d.Each < m.d.Samples:
-		list = append(list, fmt.Sprintf("each assessor rates %d of the %d samples: a difference is known with %s of "+
+		list = append(list, study.Say("each assessor rates %d of the %d samples: a difference is known with %s of "+
 			"the precision that as many ratings would give if everybody rated all (the efficiency factor)", m.d.Each,
-			m.d.Samples, Percent(m.d.Efficiency)),
-			"what the levels of the assessors tell beside is left out: a little more is found")
+			m.d.Samples, InPercent(m.d.Efficiency)),
+			study.Say("what the levels of the assessors tell beside is left out: a little more is found"))
 	case m.q.Test.needsAllSamples():
-		list = append(list, "everybody counted rates every sample: plan some more for those who leave")
+		list = append(list, study.Say("everybody counted rates every sample: plan some more for those who leave"))
 	}
-	return append(list, "the size is for one attribute")
+	return append(list, study.Say("the size is for one attribute"))
 }
 
 // SizeBeside is the size of another answer that the same study gives.
 type SizeBeside struct {
 	Code      string // stable
-	What      string
+	What      study.Said
 	Needed    int     // assessors, for the power wished for; 0 = none
 	Planned   float64 // power of the panel planned; NaN where none is
 	Simulated bool
@@ -275,12 +274,14 @@ func (z *Size) beside() {
 	if several && q.Panel.Each < q.Panel.Samples && q.Test != MixedPair {
 		model := q
 		model.Test, model.Each = MixedPair, Part{1, 1}
-		z.addBeside(BesideModelPair, "the same pair by every rating: "+method.MixedT.Title(), model)
+		z.addBeside(BesideModelPair, study.Say("the same pair by every rating: %s",
+			study.Say(method.MixedT.Title())), model)
 	}
 	if several {
 		panel := q
 		panel.Test, panel.Sides, panel.Each = SizedTest(study.MixedF), study.TwoSided, Part{1, 1}
-		z.addBeside(BesidePanel, "that the samples are not all alike: "+method.MixedF.Title(), panel)
+		z.addBeside(BesidePanel, study.Say("that the samples are not all alike: %s",
+			study.Say(method.MixedF.Title())), panel)
 	}
 	if q.Others > 0 && !q.Test.byModel() {
 		other, what := q.anOther()
@@ -290,22 +291,22 @@ func (z *Size) beside() {
 
 // anOther is the question of size of one of the comparisons that Holm's method adjusts, at the
 // level where it begins, and what is found so.
-func (q Sizing) anOther() (other Sizing, what string) {
+func (q Sizing) anOther() (other Sizing, what study.Said) {
 	other = q
 	other.Contrast = SizedContrast{}
 	other.Alpha, other.Sides = q.Alpha/float64(q.Others), study.TwoSided
 	switch {
 	case q.Others == 1:
-		return other, "the other comparison"
+		return other, study.Say("the other comparison")
 	case q.Contrast.Of != "": // some of the others are no pairs
-		return other, fmt.Sprintf("any single pair among the %d other comparisons, at least: adjusted together by %s",
-			q.Others, method.Holm.Title())
+		return other, study.Say("any single pair among the %d other comparisons, at least: adjusted together by %s",
+			q.Others, study.Say(method.Holm.Title()))
 	}
-	return other, fmt.Sprintf("any one of the %d other comparisons, at least: adjusted together by %s", q.Others,
-		method.Holm.Title())
+	return other, study.Say("any one of the %d other comparisons, at least: adjusted together by %s", q.Others,
+		study.Say(method.Holm.Title()))
 }
 
-func (z *Size) addBeside(code, what string, q Sizing) {
+func (z *Size) addBeside(code string, what study.Said, q Sizing) {
 	m, err := q.method()
 	if err != nil {
 		return
@@ -321,7 +322,7 @@ func (z *Size) addBeside(code, what string, q Sizing) {
 	z.Beside = append(z.Beside, b)
 }
 
-var tukeyBeside = "that the two furthest apart differ, of all pairs by " + method.Tukey.Title()
+var tukeyBeside = study.Say("that the two furthest apart differ, of all pairs by %s", study.Say(method.Tukey.Title()))
 
 // allPairs is the model of all samples, of which Tukey's range takes the pairs.
 func (q Sizing) allPairs() *panelSize {
@@ -337,7 +338,7 @@ func (m *panelSize) tukeyPower(n int) float64 {
 // besidePairs sizes all pairs by Tukey's range: one of them exactly, any and all by simulation.
 func (z *Size) besidePairs() {
 	m := z.Request.allPairs()
-	add := func(code, what string, simulated bool, power func(n int) float64) {
+	add := func(code string, what study.Said, simulated bool, power func(n int) float64) {
 		b := SizeBeside{Code: code, What: what, Planned: math.NaN(), Simulated: simulated,
 			Needed: size.FewestAssessors(m.fewest(), largestPanel, z.Request.Power, power)}
 		if n := z.Request.Assessors; n >= m.fewest() {
@@ -351,9 +352,11 @@ func (z *Size) besidePairs() {
 		p, _ := size.PowerSomePairs(n, mostSizeStudies, sizeSeed, m.d)
 		return p
 	}
-	add(BesideAnyPair, "that at least one pair differs, of all pairs by "+method.Tukey.Title(), true,
+	add(BesideAnyPair, study.Say("that at least one pair differs, of all pairs by %s",
+		study.Say(method.Tukey.Title())), true,
 		func(n int) float64 { return some(n).Any.Power })
 	add(BesideTukeyPair, tukeyBeside, false, m.tukeyPower)
-	add(BesideAllPairs, "that every pair differs, where each sample differs from the next by that much", true,
+	add(BesideAllPairs, study.Say("that every pair differs, where each sample differs from the next by that "+
+		"much"), true,
 		func(n int) float64 { return some(n).All.Power })
 }

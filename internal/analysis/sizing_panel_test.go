@@ -61,7 +61,7 @@ func TestSizeOfWholePanels(t *testing.T) {
 		}
 		z := findSize(t, q)
 		needed[test] = z.Needed.Assessors
-		simulated := slices.ContainsFunc(z.Warnings, func(w analysis.Warning) bool {
+		simulated := slices.ContainsFunc(z.Warnings, func(w analysis.SizeWarning) bool {
 			return w.Code == stats.WarnSimulated
 		})
 		if simulated == (test == study.MixedF) || z.Needed.Power < q.Power {

@@ -1,9 +1,8 @@
 package analysis
 
 import (
-	"fmt"
-
 	"cloche/internal/stats/dist"
+	"cloche/internal/study"
 )
 
 // rankingDesign is Friedman's test of an order in which a share of people put the best
@@ -30,16 +29,16 @@ var inOrder = &ChoiceSizing{
 	Label: "Share who put the best before the worst",
 	Hint:  "The smallest share that you would act on, as in 0.7: 0.5 is no order, 1 is everybody.",
 	share: func(q Sizing) float64 { return q.Share },
-	assumptions: []string{independentAnswers,
-		"the other samples lie midway between the best and the worst, which is the hardest to find",
-		"by Friedman’s test, and fewer people do where an order is expected; single pairs take more people, for " +
-			"they are adjusted for their number"},
+	assumptions: []study.Said{independentAnswers,
+		study.Say("the other samples lie midway between the best and the worst, which is the hardest to find"),
+		study.Say("by Friedman’s test, and fewer people do where an order is expected; single pairs take more " +
+			"people, for they are adjusted for their number")},
 }
 
 func newRankingSize(q Sizing, c ChoiceSizing) shareSize {
 	samples := q.samples()
 	return shareSize{q, c, rankingDesign(samples, q.Share, q.Alpha),
-		fmt.Sprintf("%d samples are put in an order", samples)}
+		study.Say("%d samples are put in an order", samples)}
 }
 
 // usualRanked is how many samples are put in an order when nobody says.

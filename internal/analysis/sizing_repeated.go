@@ -1,7 +1,6 @@
 package analysis
 
 import (
-	"fmt"
 	"math"
 
 	"cloche/internal/study"
@@ -30,6 +29,6 @@ func (z *Size) besideRepeated() {
 	times := q.Replicates
 	q.Spread.SD *= meanOfRatings(times)
 	q.Replicates = 1
-	z.addBeside(BesideRepeated, fmt.Sprintf("the same where half of the variance of a single difference is chance "+
+	z.addBeside(BesideRepeated, study.Say("the same where half of the variance of a single difference is chance "+
 		"from one rating to the next, and the mean of %d ratings lessens that", times), q)
 }

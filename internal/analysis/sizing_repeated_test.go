@@ -84,7 +84,7 @@ func TestOrdinalGroupsFindWhatTheirSizeSays(t *testing.T) {
 		}
 		q.Spread, q.Assessors = analysis.GivenSpread(tc.spread), 80
 		z := findSize(t, q)
-		if z.Planned.Comparisons != 40 || !strings.Contains(strings.Join(z.Assumptions, " "), "alike in both groups") {
+		if z.Planned.Comparisons != 40 || !strings.Contains(fmt.Sprint(z.Assumptions), "alike in both groups") {
 			t.Errorf("%+v, %v", z.Planned, z.Assumptions)
 		}
 		scale, apart := analysis.OrderedGroupsOf(tc.labels, tc.spread, tc.difference)

@@ -6,6 +6,7 @@ import (
 
 	"cloche/internal/stats/dist"
 	"cloche/internal/stats/size"
+	"cloche/internal/study"
 )
 
 // saidModel is how often the first of two things is said at a distance d′: of turns of
@@ -14,7 +15,7 @@ type saidModel func(distance float64) (hit, falseAlarm float64)
 
 // saidSizing sizes a question of which one of two things is said of each turn: by Fisher's
 // exact test and the signal-detection model of the question.
-func saidSizing(model saidModel, mixes func(turns int) []size.SaidMix, leaning string) *ChoiceSizing {
+func saidSizing(model saidModel, mixes func(turns int) []size.SaidMix, leaning study.Said) *ChoiceSizing {
 	return &ChoiceSizing{
 		said: model, mixes: mixes, Distance: true, NoShare: true,
 		Who: "who taste the difference", Outcome: "are so",
@@ -23,7 +24,7 @@ func saidSizing(model saidModel, mixes func(turns int) []size.SaidMix, leaning s
 			"most.",
 		share:       func(Sizing) float64 { return math.NaN() },
 		looked:      func(float64) (share, distance float64) { return math.NaN(), math.NaN() },
-		assumptions: []string{independentAnswers, "as many turns of each kind are served", leaning},
+		assumptions: []study.Said{independentAnswers, study.Say("as many turns of each kind are served"), leaning},
 	}
 }
 
@@ -159,4 +160,4 @@ func (m saidSize) detects(n int) (difference, distance float64) {
 	return hi, hi
 }
 
-func (m saidSize) assumptions() []string { return m.c.assumptions }
+func (m saidSize) assumptions() []study.Said { return m.c.assumptions }

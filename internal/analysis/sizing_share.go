@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"cloche/internal/stats/dist"
+	"cloche/internal/study"
 )
 
 // shareDesign is a test of some samples, sized by a share of people, whose power is that of
@@ -66,7 +67,7 @@ type shareSize struct {
 	q     Sizing
 	c     ChoiceSizing
 	d     shareDesign
-	first string // of the assumptions
+	first study.Said // of the assumptions
 }
 
 func (m shareSize) effect() float64 {
@@ -79,7 +80,9 @@ func (m shareSize) effect() float64 {
 func (m shareSize) fewest() int         { return 2 }
 func (m shareSize) power(n int) float64 { return m.d.power(n) }
 
-func (m shareSize) assumptions() []string { return append([]string{m.first}, m.c.assumptions...) }
+func (m shareSize) assumptions() []study.Said {
+	return append([]study.Said{m.first}, m.c.assumptions...)
+}
 
 func (m shareSize) needed() (first, safe int) {
 	n := m.d.needed(m.q.Power)

@@ -26,8 +26,8 @@ func TestSizeOfSeveralSittingsSaysWhatSpreadItTakes(t *testing.T) {
 			}
 			said := ""
 			for _, x := range z.Assumptions {
-				if strings.Contains(x, "different ones") {
-					said += x
+				if strings.Contains(x.String(), "different ones") {
+					said += x.String()
 				}
 			}
 			if (said == "") != (want == "") || !strings.Contains(said, want) {

@@ -1,6 +1,10 @@
 package analysis
 
-import "math"
+import (
+	"math"
+
+	"cloche/internal/study"
+)
 
 // SpreadSource is where a spread comes from.
 type SpreadSource string
@@ -46,8 +50,8 @@ func GivenSpread(sd float64) Spread { return Spread{SD: sd, Source: SpreadGiven}
 // that correlate by r, itself between groups. Errors: [*SizingError].
 func SpreadOfRatings(test SizedTest, sd, r float64) (Spread, error) {
 	if !(r > -1 && r < 1) {
-		return Spread{}, &SizingError{"correlation", "a correlation lies between −1 and 1",
-			"write a number such as 0.5, or leave it out for 0"}
+		return Spread{}, &SizingError{"correlation", study.Say("a correlation lies between −1 and 1"),
+			study.Say("write a number such as 0.5, or leave it out for 0")}
 	}
 	s := Spread{SD: sd * math.Sqrt(2*(1-r)), Source: SpreadPerRating, PerRating: sd, Correlation: r}
 	if test.betweenGroups() {

@@ -1,8 +1,6 @@
 package analysis
 
 import (
-	"fmt"
-
 	"cloche/internal/design"
 	"cloche/internal/study"
 )
@@ -44,7 +42,8 @@ func SizingBy(s *study.Study, test SizedTest) (Sizing, error) {
 	}
 	a, ok := s.Attribute(s.Plan.Attribute)
 	if !ok {
-		return q, &SizingError{"test", "the study does not say which attribute decides", "write analysis.attribute"}
+		return q, &SizingError{"test", study.Say("the study does not say which attribute decides"),
+			study.Say("write analysis.attribute")}
 	}
 	q.Difference, q.Length = s.Plan.SmallestEffect, a.Scale.Max()-a.Scale.Min()
 	q.Spread = RuleOfThumb(q.Test, q.Length)
@@ -98,25 +97,25 @@ func (q Sizing) fits(s *study.Study) error {
 			return nil
 		}
 		if q.Test != SizedTest(s.Question) {
-			return &SizingError{"test", fmt.Sprintf("the study asks a %s question and has no use for the test %s",
-				s.Question, q.Test), "leave the test out"}
+			return &SizingError{"test", study.Say("the study asks a %s question and has no use for the test %s",
+				s.Question, q.Test), study.Say("leave the test out")}
 		}
-		return &SizingError{"test", fmt.Sprintf("there is no way yet to size the panel of the question %s", s.Question),
-			"choose another question, or size the panel with the partner"}
+		return &SizingError{"test", study.Say("there is no way yet to size the panel of the question %s", s.Question),
+			study.Say("choose another question, or size the panel with the partner")}
 	}
 	if amounts := s.Question.Kind().Amounts; amounts || q.Test.OfAmounts() {
 		if amounts && q.Test == sizedAs(s) {
 			return nil
 		}
-		return &SizingError{"test", fmt.Sprintf("the test %s is not of a %s study", q.Test, s.Question),
-			"leave the test out"}
+		return &SizingError{"test", study.Say("the test %s is not of a %s study", q.Test, s.Question),
+			study.Say("leave the test out")}
 	}
 	if s.Question.Kind().OneDish {
 		if q.Test == sizedAs(s) {
 			return nil
 		}
-		return &SizingError{"test", fmt.Sprintf("the test %s compares samples, and the study is of one dish", q.Test),
-			"leave the test out"}
+		return &SizingError{"test", study.Say("the test %s compares samples, and the study is of one dish", q.Test),
+			study.Say("leave the test out")}
 	}
 	one := s.Serving.Design == study.One
 	if err := q.fitsEffect(s); err != nil {
@@ -126,14 +125,14 @@ func (q Sizing) fits(s *study.Study) error {
 	case q.Test.byModel():
 		return q.fitsModel(s)
 	case q.Test.IsChoice():
-		return &SizingError{"test", fmt.Sprintf("the study asks for ratings, and a %s test takes choices", q.Test),
-			"choose a test of ratings"}
+		return &SizingError{"test", study.Say("the study asks for ratings, and a %s test takes choices", q.Test),
+			study.Say("choose a test of ratings")}
 	case q.Test.betweenGroups() && !one:
-		return &SizingError{"test", fmt.Sprintf("the test %s compares groups, and here assessors taste more than "+
-			"one sample", q.Test), "choose paired-t, signed-rank or equivalence"}
+		return &SizingError{"test", study.Say("the test %s compares groups, and here assessors taste more than "+
+			"one sample", q.Test), study.Say("choose paired-t, signed-rank or equivalence")}
 	case !q.Test.betweenGroups() && one:
-		return &SizingError{"test", fmt.Sprintf("the test %s needs both samples from each assessor, and "+
-			"serving.design is one", q.Test), "choose welch-t, rank-sum or equivalence-welch"}
+		return &SizingError{"test", study.Say("the test %s needs both samples from each assessor, and "+
+			"serving.design is one", q.Test), study.Say("choose welch-t, rank-sum or equivalence-welch")}
 	}
 	return nil
 }

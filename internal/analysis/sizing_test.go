@@ -253,8 +253,8 @@ func TestSizeWarnings(t *testing.T) {
 			var got []string
 			for _, w := range findSize(t, tc.q).Warnings {
 				got = append(got, w.Code)
-				if strings.Contains(w.Text, "NaN") || strings.Contains(w.Text, "%!") {
-					t.Errorf("%s: %s", w.Code, w.Text)
+				if text := w.Said.String(); strings.Contains(text, "NaN") || strings.Contains(text, "%!") {
+					t.Errorf("%s: %s", w.Code, text)
 				}
 			}
 			slices.Sort(got)
@@ -272,7 +272,7 @@ func TestSizeSaysWhatTheSeatsCanDo(t *testing.T) {
 	want := "you would need 34 assessors; you have seats for 20: with 20, a difference of 5 points is found with 56 " +
 		"% power, " +
 		"and differences from 6.6 points on with 80 %"
-	if z.Held.Assessors != 20 || len(z.Warnings) != 1 || z.Warnings[0].Text != want {
+	if z.Held.Assessors != 20 || len(z.Warnings) != 1 || z.Warnings[0].Said.String() != want {
 		t.Errorf("got %+v, %v", z.Held, z.Warnings)
 	}
 }
@@ -293,7 +293,7 @@ func TestSizeRefusesNonsense(t *testing.T) {
 		change(&q)
 		var refused *analysis.SizingError
 		if _, err := analysis.FindSize(q); !errors.As(err, &refused) || refused.Field != field ||
-			refused.Instead == "" {
+			refused.Instead.Text == "" {
 			t.Errorf("%s: got %v", field, err)
 		}
 	}

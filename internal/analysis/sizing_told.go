@@ -1,11 +1,11 @@
 package analysis
 
 import (
-	"fmt"
 	"math"
 
 	"cloche/internal/stats/choice"
 	"cloche/internal/stats/size"
+	"cloche/internal/study"
 )
 
 // alikeSize sizes the test of whether so few tell two samples apart that they pass for the
@@ -73,8 +73,9 @@ func (m alikeSize) detects(n int) (share, distance float64) {
 	return m.c.looked(hi)
 }
 
-func (m alikeSize) assumptions() []string {
-	return []string{independentAnswers, "in truth nobody tastes the difference: all guess, right once in " +
-		oneIn(m.c.Chance), fmt.Sprintf("the risk of calling two alike that so many tell apart is %s, beta; alpha is "+
+func (m alikeSize) assumptions() []study.Said {
+	return []study.Said{independentAnswers, study.Say("in truth nobody tastes the difference: all guess, right "+
+		"once in %s",
+		oneIn(m.c.Chance)), study.Say("the risk of calling two alike that so many tell apart is %s, beta; alpha is "+
 		"that of the test of a difference beside it", Points(m.q.Beta))}
 }

@@ -1,12 +1,10 @@
 package analysis
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"sort"
 	"strconv"
-	"strings"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
@@ -167,18 +165,20 @@ func (q Sizing) ways(gap float64, n, studies int) []dose.RatioResult {
 }
 
 // Words say what the simulated studies are of.
-func (w WayAhead) Words() string {
-	text := fmt.Sprintf("If a name goes half of the way from what is tasted blind to what it promises, by %d "+
-		"simulated studies for each row", w.Studies)
+func (w WayAhead) Words() study.Said {
 	if w.Assessors > 0 {
-		text += fmt.Sprintf(", with the %d planned who say what they expect and taste the dish both ways", w.Assessors)
+		return study.Say("If a name goes half of the way from what is tasted blind to what it promises, by %d "+
+			"simulated studies for each row, with the %d planned who say what they expect and taste the dish "+
+			"both ways.",
+			w.Studies, w.Assessors)
 	}
-	return text + "."
+	return study.Say("If a name goes half of the way from what is tasted blind to what it promises, by %d simulated "+
+		"studies for each row.", w.Studies)
 }
 
 // Rests says what the simulation supposes.
-func (w WayAhead) Rests() string {
-	return fmt.Sprintf("“Two ends”: in so many studies the share of the way has two, because expected and tasted "+
+func (w WayAhead) Rests() study.Said {
+	return study.Say("“Two ends”: in so many studies the share of the way has two, because expected and tasted "+
 		"blind are told apart. “Known to”: half of its interval, in hundredths of the way, in the middle study. "+
 		"People scatter in what a name promises them by %s errors of one rating, and what they expect errs as a "+
 		"rating does (choices of ours).", Points(waySpread))
@@ -186,16 +186,21 @@ func (w WayAhead) Rests() string {
 
 // Cells are the row in words: what the name promises, how often the share has two ends, how well it is known, and the
 // panel needed.
-func (r WayAheadRow) Cells() []string {
-	share := func(v float64, before string) string {
-		if math.IsNaN(v) {
-			return "–"
-		}
-		return before + strings.ReplaceAll(strings.Replace(Percent(v), "more than", "over", 1), " %", "\u00a0%")
-	}
-	needed := "none"
+func (r WayAheadRow) Cells() []study.Said {
+	needed := study.Say("none")
 	if r.Needed > 0 {
-		needed = strconv.Itoa(r.Needed)
+		needed = study.Say(strconv.Itoa(r.Needed))
 	}
-	return []string{pointsWord(r.Gap), share(r.Named, ""), share(r.Reach, "±\u00a0"), needed}
+	return []study.Said{pointsWord(r.Gap), shortShare(r.Named, "%s"), shortShare(r.Reach, "±\u00a0%s"), needed}
+}
+
+// shortShare is a share in a narrow cell.
+func shortShare(v float64, as string) study.Said {
+	switch {
+	case math.IsNaN(v):
+		return study.Say("–")
+	case v > 0.995 && v < 1:
+		return study.Say(as, study.Say("over 99\u00a0%"))
+	}
+	return study.Say(as, InPercent(v))
 }

@@ -1,11 +1,10 @@
 package analysis
 
 import (
-	"fmt"
-
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"cloche/internal/stats/dist"
+	"cloche/internal/study"
 )
 
 // tickDesign is Cochran's test of one word of a list of so many, which so much larger a
@@ -46,11 +45,11 @@ var byTicks = &ChoiceSizing{
 	Hint: "The smallest share that you would act on, as in 0.3: of ten people, three more tick it for one than " +
 		"for the other.",
 	share: func(q Sizing) float64 { return q.Share },
-	assumptions: []string{independentAnswers,
-		"half of the people tick the word on the whole, which is the hardest to find; words that few or nearly all " +
-			"tick take fewer",
-		"single pairs of samples take more people where there are three or more, for they are adjusted for their " +
-			"number"},
+	assumptions: []study.Said{independentAnswers,
+		study.Say("half of the people tick the word on the whole, which is the hardest to find; words that few " +
+			"or nearly all tick take fewer"),
+		study.Say("single pairs of samples take more people where there are three or more, for they are adjusted " +
+			"for their number")},
 }
 
 // Of words to tick when nobody says how many samples and words there are.
@@ -68,6 +67,6 @@ func newTickSize(q Sizing, c ChoiceSizing) shareSize {
 		words = usualWords
 	}
 	d := tickDesign(samples, words, q.Share, q.Alpha)
-	return shareSize{q, c, d, fmt.Sprintf("%d words are ticked for %d samples, and the level is shared among the "+
+	return shareSize{q, c, d, study.Say("%d words are ticked for %d samples, and the level is shared among the "+
 		"words: %s each", words, samples, shortest(d.level))}
 }

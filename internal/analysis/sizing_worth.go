@@ -1,7 +1,6 @@
 package analysis
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -63,18 +62,18 @@ func (q Sizing) WorthAhead(n int) WorthAhead {
 }
 
 // Words say what a panel would find of a name worth so much.
-func (w WorthAhead) Words(u study.AmountUnit, worth float64) string {
-	text := fmt.Sprintf("With %d people %s of %d simulated studies find a name that is worth %s", w.Assessors,
-		Percent(w.Found), w.Studies, u.Words(worth))
+func (w WorthAhead) Words(u study.AmountUnit, worth float64) study.Said {
+	said := study.Say("With %d people %s of %d simulated studies find a name that is worth %s", w.Assessors,
+		InPercent(w.Found), w.Studies, u.Words(worth))
 	if !math.IsNaN(w.Reach) {
-		text += fmt.Sprintf("; the interval of its worth then reaches about %s up and down",
-			u.Short(roundTo(w.Reach, 2)))
+		said = together(said, study.Say("the interval of its worth then reaches about %s up and down",
+			u.Short(roundTo(w.Reach, 2))))
 	}
 	if w.Unbounded > 0 {
-		return text + fmt.Sprintf(". In %s the amounts are not told apart, and its worth has no two ends.",
-			Percent(w.Unbounded))
+		return study.Say("%s. In %s the amounts are not told apart, and its worth has no two ends.", said,
+			InPercent(w.Unbounded))
 	}
-	return text + ". In all of them it has two ends."
+	return study.Say("%s. In all of them it has two ends.", said)
 }
 
 // roundTo rounds to so many digits.

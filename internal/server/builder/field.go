@@ -316,8 +316,11 @@ func (b *builder) says(p study.Problem) string {
 
 // say puts a text, which stands in English where it is used, into the language of the page.
 func (b *builder) say(english string, values ...any) string {
-	return b.tongue.Translate(english, values...)
+	return b.tell(study.Say(english, values...))
 }
+
+// tell puts what another package says into the language of the page.
+func (b *builder) tell(said study.Said) string { return b.tongue.Tell(said) }
 
 // worded puts what the program says on the parts of a page into the language of the page, and
 // leaves what somebody typed as it is.

@@ -212,7 +212,7 @@ func (b *builder) notesOf(q analysis.Sizing, panels []analysis.PanelPower) *note
 		power = analysis.DefaultPower
 	}
 	n := &notes{Pilot: b.pilotOf(q), Means: b.say("A change this big is found in %s of such studies.",
-		analysis.Percent(power))}
+		analysis.InPercent(power))}
 	for _, p := range panels {
 		row := noteRow{Guests: p.Assessors, Planned: p.Assessors == q.Assessors, Bar: b.bar(p.Detects)}
 		if row.Bar != nil {

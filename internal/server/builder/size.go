@@ -2,7 +2,6 @@ package builder
 
 import (
 	"errors"
-	"fmt"
 	"net/http"
 	"slices"
 	"strconv"
@@ -245,8 +244,8 @@ func (b *builder) sizing(earlier analysis.Spread) (analysis.Sizing, error) {
 		v, err := readNumber(typed)
 		if err != nil || !(v > 0) {
 			return q, &analysis.SizingError{Field: x.field,
-				What: fmt.Sprintf("“%s” is no number above 0",
-					site.Short(typed)), Instead: "write one such as 5 or 0.5"}
+				What: study.Say("“%s” is no number above 0",
+					site.Short(typed)), Instead: study.Say("write one such as 5 or 0.5")}
 		}
 		*x.to = v / x.unit
 		if x.field == "spread" {

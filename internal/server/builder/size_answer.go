@@ -2,7 +2,6 @@ package builder
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -105,28 +104,28 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 			continue // said as what a pilot is for
 		}
 		if slices.Contains(warningsAhead, w.Code) {
-			a.Cautions = append(a.Cautions, site.Sentence(w.Text))
+			a.Cautions = append(a.Cautions, site.Sentence(b.tell(w.Said)))
 			continue
 		}
-		a.Rests = append(a.Rests, site.Sentence(w.Text))
+		a.Rests = append(a.Rests, site.Sentence(b.tell(w.Said)))
 	}
 	if q.Spread.Source == analysis.SpreadEarlier {
-		a.Rests = append(a.Rests, site.Sentence(fmt.Sprintf("the spread, %s points, comes %s",
-			analysis.Points(q.Spread.SD), q.Spread.Words())))
+		a.Rests = append(a.Rests, site.Sentence(b.say("the spread, %s points, comes %s", analysis.Points(q.Spread.SD),
+			q.Spread.Words())))
 	}
 	for _, x := range z.Assumptions {
-		a.Rests = append(a.Rests, site.Sentence(x))
+		a.Rests = append(a.Rests, site.Sentence(b.tell(x)))
 	}
 	for _, p := range z.Curve {
-		a.Rows = append(a.Rows, sizeRow{p.Assessors, powerWords(z.Request, p), b.detectWords(z.Request, p)})
+		a.Rows = append(a.Rows, sizeRow{p.Assessors, b.powerWords(z.Request, p), b.detectWords(z.Request, p)})
 	}
 	for _, x := range z.Beside {
 		a.Beside = append(a.Beside, b.besideRowOf(z.Request, x))
 	}
 	for _, x := range z.Ahead {
-		a.Near = append(a.Near, x.Words(b.asked.AmountsIn, z.Request.Worth))
+		a.Near = append(a.Near, b.tell(x.Words(b.asked.AmountsIn, z.Request.Worth)))
 	}
-	a.Looking, a.Way = b.looking(z), wayOf(z)
+	a.Looking, a.Way = b.looking(z), b.wayOf(z)
 	a.Early, a.Ways = b.earlyRows(z), b.newWaysFigure(z)
 	if len(z.OtherWays) > 0 {
 		a.AllWays = b.wayRows(z)
@@ -145,24 +144,29 @@ type wayAnswer struct {
 	Rests        string
 }
 
-func wayOf(z *analysis.Size) *wayAnswer {
+func (b *builder) wayOf(z *analysis.Size) *wayAnswer {
 	if z.Way == nil {
 		return nil
 	}
-	a := &wayAnswer{Told: z.Way.Words(), Within: analysis.Percent(analysis.WayWithin), Rests: z.Way.Rests()}
+	a := &wayAnswer{Told: b.tell(z.Way.Words()), Within: analysis.Percent(analysis.WayWithin),
+		Rests: b.tell(z.Way.Rests())}
 	for _, r := range z.Way.Rows {
-		a.Rows = append(a.Rows, r.Cells())
+		var row []string
+		for _, cell := range r.Cells() {
+			row = append(row, b.tell(cell))
+		}
+		a.Rows = append(a.Rows, row)
 	}
 	return a
 }
 
 func (b *builder) besideRowOf(q analysis.Sizing, x analysis.SizeBeside) besideRow {
-	r := besideRow{What: site.Sentence(x.What), Needed: b.say("none"), Planned: "–"}
+	r := besideRow{What: site.Sentence(b.tell(x.What)), Needed: b.say("none"), Planned: "–"}
 	if x.Needed > 0 {
 		r.Needed = strconv.Itoa(x.Needed)
 	}
 	if !math.IsNaN(x.Planned) {
-		r.Planned = q.PowerWords(x.Planned)
+		r.Planned = b.tell(q.PowerWords(x.Planned))
 	}
 	return r
 }
@@ -201,7 +205,7 @@ func (b *builder) tooEarly() (a sizeAnswer, ok bool) {
 func (b *builder) cannotSize(err error) sizeAnswer {
 	var refused *analysis.SizingError
 	if errors.As(err, &refused) {
-		return sizeAnswer{Missing: site.Sentence(refused.What) + " " + site.Sentence(refused.Instead),
+		return sizeAnswer{Missing: b.says(study.Problem{What: refused.What, Instead: refused.Instead}),
 			wrongField: sizeFields[refused.Field]}
 	}
 	var conflict *design.Conflict
@@ -227,7 +231,7 @@ func (b *builder) countsOf(z *analysis.Size) []sizeCount {
 	var list []sizeCount
 	q := z.Request
 	if n := z.Needed.Assessors; n > 0 {
-		list = append(list, sizeCount{b.say("assessors needed for %s power", analysis.Percent(q.Power)),
+		list = append(list, sizeCount{b.say("assessors needed for %s power", analysis.InPercent(q.Power)),
 			strconv.Itoa(n)})
 	}
 	p := z.Planned
@@ -235,31 +239,31 @@ func (b *builder) countsOf(z *analysis.Size) []sizeCount {
 		return list
 	}
 	if !math.IsNaN(p.Power) {
-		list = append(list, sizeCount{b.say("power of the %d planned", p.Assessors), q.PowerWords(p.Power)})
+		list = append(list, sizeCount{b.say("power of the %d planned", p.Assessors), b.tell(q.PowerWords(p.Power))})
 	}
 	what := b.say("points: the smallest difference that %d find with %s power", p.Assessors,
-		analysis.Percent(q.Power))
+		analysis.InPercent(q.Power))
 	if q.Test.ShowsSameness() {
 		what = b.say("points: the smallest difference that %d can rule out with %s power", p.Assessors,
-			analysis.Percent(q.Power))
+			analysis.InPercent(q.Power))
 	}
 	switch {
 	case q.Alike:
-		what = b.say("smallest share that %d can rule out with %s power", p.Assessors, analysis.Percent(q.Power))
+		what = b.say("smallest share that %d can rule out with %s power", p.Assessors, analysis.InPercent(q.Power))
 	case q.SizedByDistance():
 		what = b.say("d′: the smallest distance that %d find with %s power", p.Assessors,
-			analysis.Percent(q.Power))
+			analysis.InPercent(q.Power))
 	case q.Test.IsChoice():
-		what = b.say("smallest share that %d find with %s power", p.Assessors, analysis.Percent(q.Power))
+		what = b.say("smallest share that %d find with %s power", p.Assessors, analysis.InPercent(q.Power))
 	}
 	return append(list, sizeCount{what, b.detectWords(q, p)})
 }
 
-func powerWords(q analysis.Sizing, p analysis.PanelPower) string {
+func (b *builder) powerWords(q analysis.Sizing, p analysis.PanelPower) string {
 	if math.IsNaN(p.Power) {
 		return "–"
 	}
-	return q.PowerWords(p.Power)
+	return b.tell(q.PowerWords(p.Power))
 }
 
 func (b *builder) detectWords(q analysis.Sizing, p analysis.PanelPower) string {
@@ -267,7 +271,7 @@ func (b *builder) detectWords(q analysis.Sizing, p analysis.PanelPower) string {
 	case !q.Shows(p):
 		return b.say("none")
 	case q.Test.IsChoice() && !q.SizedByDistance():
-		return analysis.Percent(p.Detects)
+		return b.tell(analysis.InPercent(p.Detects))
 	}
 	return analysis.Points(p.Detects)
 }

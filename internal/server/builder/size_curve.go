@@ -70,7 +70,7 @@ func (b *builder) newSizeCurve(z *analysis.Size) *sizeCurve {
 	for n := 0; n <= most; n += step {
 		c.Across = append(c.Across, curveTick{x(n), strconv.Itoa(n)})
 	}
-	c.Wish = curveTick{y(z.Request.Power), b.say("%s wished for", analysis.Percent(z.Request.Power))}
+	c.Wish = curveTick{y(z.Request.Power), b.say("%s wished for", analysis.InPercent(z.Request.Power))}
 	if places := z.Request.Places; places > 0 && places <= most {
 		c.Seats = &curveTick{x(places), b.say("room for %d", places)}
 		c.SeatsX, c.SeatsAnchor = c.Seats.At+4, "start"
@@ -156,7 +156,7 @@ func (b *builder) describeCurve(z *analysis.Size, seats *curveTick) string {
 		words = b.say("Power is %s with %d assessors and %s with %d.", of(first.Power), first.Assessors,
 			of(last.Power), last.Assessors)
 	}
-	switch wish := analysis.Percent(z.Request.Power); {
+	switch wish := analysis.InPercent(z.Request.Power); {
 	case z.First.Assessors > 0:
 		words += " " + b.say("It first reaches the %s wished for with %d, and keeps it from %d on.", wish,
 			z.First.Assessors, z.Needed.Assessors)

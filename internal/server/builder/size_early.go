@@ -16,10 +16,11 @@ func (b *builder) earlyRows(z *analysis.Size) (rows []earlyRow) {
 	for _, x := range z.Early {
 		tells := b.say("nobody")
 		if x.Share > 0 {
-			tells = analysis.Percent(x.Share)
+			tells = b.tell(analysis.InPercent(x.Share))
 		}
-		rows = append(rows, earlyRow{tells, analysis.Percent(x.Different), analysis.Percent(x.Similar),
-			analysis.Percent(x.Open), int(math.Ceil(x.Mean))})
+		rows = append(rows, earlyRow{tells, b.tell(analysis.InPercent(x.Different)),
+			b.tell(analysis.InPercent(x.Similar)),
+			b.tell(analysis.InPercent(x.Open)), int(math.Ceil(x.Mean))})
 	}
 	return rows
 }

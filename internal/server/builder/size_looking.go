@@ -23,13 +23,14 @@ func (b *builder) looking(z *analysis.Size) *lookingAnswer {
 	if w == nil {
 		return nil
 	}
-	a := &lookingAnswer{Told: w.Words(z.Request), Rests: w.Rests()}
+	a := &lookingAnswer{Told: b.tell(w.Words(z.Request)), Rests: b.tell(w.Rests())}
 	for _, x := range w.Rows {
 		difference := b.say("none")
 		if x.Difference > 0 {
 			difference = b.say("%s points", analysis.Points(x.Difference))
 		}
-		a.Rows = append(a.Rows, lookingRow{difference, analysis.Percent(x.Found), analysis.Percent(x.Early),
+		a.Rows = append(a.Rows, lookingRow{difference, b.tell(analysis.InPercent(x.Found)),
+			b.tell(analysis.InPercent(x.Early)),
 			int(math.Ceil(x.People - 1e-9))})
 	}
 	return a

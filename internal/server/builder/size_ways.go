@@ -46,7 +46,7 @@ func (b *builder) newWaysFigure(z *analysis.Size) *waysFigure {
 	for n, step := 0, tickStep(most); n <= most; n += step {
 		w.Across = append(w.Across, curveTick{x(float64(n)), strconv.Itoa(n)})
 	}
-	w.Wish = curveTick{y(z.Request.Power), b.say("%s wished for", analysis.Percent(z.Request.Power))}
+	w.Wish = curveTick{y(z.Request.Power), b.say("%s wished for", analysis.InPercent(z.Request.Power))}
 	var told []string
 	var taken []point
 	for i, c := range z.Ways {
@@ -70,7 +70,7 @@ func (b *builder) newWaysFigure(z *analysis.Size) *waysFigure {
 		w.Ways = append(w.Ways, line)
 		told = append(told, fmt.Sprintf("%s: %s", b.say(c.Question.Kind().Title), needs))
 	}
-	w.Desc = b.say("For %s power: %s.", analysis.Percent(z.Request.Power), strings.Join(told, "; "))
+	w.Desc = b.say("For %s power: %s.", analysis.InPercent(z.Request.Power), strings.Join(told, "; "))
 	return w
 }
 

@@ -45,6 +45,28 @@ func TestMistakesSpeakEveryLanguage(t *testing.T) {
 	}
 }
 
+// TestSizesSpeakEveryLanguage: what package analysis says of a panel’s size is known to the words.
+func TestSizesSpeakEveryLanguage(t *testing.T) {
+	texts := servertest.SaidTexts(t, "../../analysis")
+	for _, text := range texts {
+		servertest.InEveryLanguage(t, "analysis", text)
+	}
+	if len(texts) < 120 {
+		t.Errorf("only %d texts", len(texts))
+	}
+	for _, x := range []method.ID{method.MixedT, method.MixedF, method.Holm, method.Tukey} {
+		servertest.InEveryLanguage(t, "method", x.Title())
+	}
+	for _, q := range study.Questions() {
+		if c, ok := analysis.SizedTest(q).Choice(); ok {
+			servertest.InEveryLanguage(t, "analysis", c.Who)
+		}
+	}
+	for _, field := range []string{"alpha", "beta", "power", "share", "difference", "distance", "spread", "assessors"} {
+		servertest.InEveryLanguage(t, "field", field)
+	}
+}
+
 // others are the texts of other packages that the builder shows.
 func others() (all []string) {
 	all = append(all, study.MostAttributesWords, study.KeepsSafe)

@@ -119,7 +119,7 @@ func (s *handlers) dryRun(c *gin.Context) error {
 	var sizing *analysis.SizingError
 	reason, refused := summary.CannotRun(english, err)
 	if errors.As(err, &sizing) {
-		reason, refused = site.Sentence(sizing.What)+" "+site.Sentence(sizing.Instead), true
+		reason, refused = site.Sentence(sizing.What.String())+" "+site.Sentence(sizing.Instead.String()), true
 	}
 	if refused {
 		refusal.Reason = reason
@@ -329,7 +329,7 @@ func spreadWords(a *study.Study, s analysis.Spread) string {
 	from := "as asked for in the address"
 	switch s.Source {
 	case analysis.SpreadEarlier:
-		from = s.Words()
+		from = s.Words().String()
 	case analysis.SpreadByRule:
 		from = fmt.Sprintf("by a rule of thumb: one rating is off by about %s of the length of its scale (Hough et "+
 			"al. 2006, cited from memory), a difference of two by √2 times that",

@@ -92,7 +92,11 @@ func SaidTexts(t *testing.T, folder string) (all []string) {
 			return true
 		}
 		at := map[string]int{"Say": 0, "required": 1}
-		if name, ok := call.Fun.(*ast.Ident); ok {
+		fun := call.Fun
+		if of, ok := fun.(*ast.SelectorExpr); ok { // study.Say
+			fun = of.Sel
+		}
+		if name, ok := fun.(*ast.Ident); ok {
 			if i, says := at[name.Name]; says && i < len(call.Args) {
 				if text, whole := folded(call.Args[i]); whole && word.MatchString(text) {
 					all = append(all, text)
