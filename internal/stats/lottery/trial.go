@@ -81,7 +81,10 @@ type reader struct {
 	centre  float64
 	people  []person
 	pairs   *pairs // nil where ratings do not stand by assessor, and of groups
-	single  bool   // of groups: one serving of each assessor, in their order
+
+	// Of groups with one serving of each assessor, in their order; else nil.
+	each  []sums  // what each serving adds to its arm
+	armOf []uint8 // of the sample before a number: 0 and 1 are compared; others have none or 2
 }
 
 func newReader(t Trial) *reader {
@@ -102,9 +105,12 @@ func newReader(t Trial) *reader {
 	}
 	r.people = make([]person, most)
 	r.pairs = newPairs(r)
-	r.single = t.Groups
+	single := t.Groups
 	for i := range t.Assessor {
-		r.single = r.single && (i == 0 || t.Assessor[i-1] < t.Assessor[i])
+		single = single && (i == 0 || t.Assessor[i-1] < t.Assessor[i])
+	}
+	if single {
+		r.singles()
 	}
 	return r
 }
@@ -116,7 +122,7 @@ func (r *reader) read(sample []int32, weight float64) (d draw) {
 			return draw{arm: [2]sums{s}, weight: weight}
 		}
 	}
-	if d.weight = weight; r.single {
+	if d.weight = weight; r.each != nil {
 		r.readSingle(sample, &d)
 		return d
 	}
@@ -151,19 +157,39 @@ func (r *reader) read(sample []int32, weight float64) (d draw) {
 	return d
 }
 
-// readSingle is [reader.read] where nobody has more than one serving.
+// readSingle is [reader.read] where nobody has more than one serving: no branch depends on
+// what was drawn, which no processor would foresee.
 func (r *reader) readSingle(sample []int32, d *draw) {
-	for i, v := range r.Value {
-		arm := &d.arm[0]
-		switch {
-		case v != v: // not rated
-			continue
-		case sample[i] == r.First:
-		case sample[i] == r.Second:
-			arm = &d.arm[1]
-		default:
-			continue
+	var arms [3]sums // the last of samples that are not compared
+	for i := range r.each {
+		arm := uint8(2)
+		if x := int(sample[i]) + 1; x < len(r.armOf) {
+			arm = r.armOf[x]
 		}
-		arm.add(v-r.centre, r.shifted[i])
+		v, s := &r.each[i], &arms[arm]
+		s.n += v.n
+		s.y += v.y
+		s.yy += v.yy
+		s.u += v.u
+		s.yu += v.yu
 	}
+	for k := range d.arm {
+		d.arm[k] = arms[k]
+		d.arm[k].uu = arms[k].u // each is 0 or 1
+	}
+}
+
+// singles prepares [reader.readSingle].
+func (r *reader) singles() {
+	r.each = make([]sums, len(r.Value))
+	for i, v := range r.Value {
+		if v == v { // rated
+			r.each[i].add(v-r.centre, r.shifted[i])
+		}
+	}
+	r.armOf = make([]uint8, max(r.First, r.Second)+2)
+	for i := range r.armOf {
+		r.armOf[i] = 2
+	}
+	r.armOf[r.First+1], r.armOf[r.Second+1] = 0, 1
 }

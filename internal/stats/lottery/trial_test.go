@@ -19,21 +19,21 @@ func TestSingleServingsAreReadAlike(t *testing.T) {
 		trial.Sample = append(trial.Sample, int32(random.IntN(3)))
 	}
 	one, by := newReader(trial), newReader(trial)
-	if !one.single {
+	if one.each == nil {
 		t.Fatal("one serving each is not seen")
 	}
-	by.single = false
+	by.each = nil
 	for range 20 {
 		sample := make([]int32, len(trial.Sample))
 		for i := range sample {
-			sample[i] = int32(random.IntN(3))
+			sample[i] = int32(random.IntN(5)) - 1 // what is not compared, or not served, too
 		}
 		if got, want := one.read(sample, 2), by.read(sample, 2); got != want {
 			t.Fatalf("%+v, want %+v", got, want)
 		}
 	}
 	trial.Assessor[1] = 0
-	if newReader(trial).single {
+	if newReader(trial).each != nil {
 		t.Error("two servings of one assessor are taken for one")
 	}
 }
