@@ -9,17 +9,21 @@ type permutedBlocks struct {
 	strata  strata
 	largest int // times that a block holds each sample, at most
 
-	blocks [][]int32 // of each stratum: what is left of its block
-	store  [][]int32
-	whole  []int32 // the largest block before it is shuffled
+	open  []block
+	whole []int32 // the largest block before it is shuffled
+}
+
+// block is the one of a stratum: what of it is not given yet comes last.
+type block struct {
+	store      []int32
+	size, left int
 }
 
 func newPermutedBlocks(samples []int32, passes int, x strata, largest int) *permutedBlocks {
 	l := &permutedBlocks{samples: samples, passes: passes, strata: x, largest: largest}
-	l.blocks = make([][]int32, x.cells)
-	l.store = make([][]int32, x.cells)
-	for i := range l.store {
-		l.store[i] = make([]int32, largest*len(samples))
+	l.open = make([]block, x.cells)
+	for i := range l.open {
+		l.open[i].store = make([]int32, largest*len(samples))
 	}
 	for range largest {
 		l.whole = append(l.whole, samples...)
@@ -30,6 +34,10 @@ func newPermutedBlocks(samples []int32, passes int, x strata, largest int) *perm
 func (l *permutedBlocks) width() int { return l.passes }
 
 func (l *permutedBlocks) draw(r *stream, g grid) {
+	if l.strata.of == nil && g.width == 1 {
+		l.drawAlong(r, g.cells)
+		return
+	}
 	l.reset()
 	for i := range g.len() {
 		cell := int32(0)
@@ -40,23 +48,40 @@ func (l *permutedBlocks) draw(r *stream, g grid) {
 	}
 }
 
-func (l *permutedBlocks) reset() { clear(l.blocks) }
+// drawAlong is draw of one stratum and one serving each, block after block.
+func (l *permutedBlocks) drawAlong(r *stream, cells []int32) {
+	for len(cells) > 0 {
+		to := l.open[0].store
+		if len(cells) > len(to) { // any block fits
+			to = cells
+		}
+		cells = cells[copy(cells, to[:l.fill(r, to)]):]
+	}
+}
+
+func (l *permutedBlocks) reset() {
+	for i := range l.open {
+		l.open[i].left = 0
+	}
+}
 
 // next gives a newcomer of a stratum what comes next in its block.
 func (l *permutedBlocks) next(r *stream, cell int32) int32 {
-	if len(l.blocks[cell]) == 0 {
-		l.blocks[cell] = l.fill(r, l.store[cell])
+	b := &l.open[cell]
+	if b.left == 0 {
+		b.size = l.fill(r, b.store)
+		b.left = b.size
 	}
-	sample := l.blocks[cell][0]
-	l.blocks[cell] = l.blocks[cell][1:]
-	return sample
+	b.left--
+	return b.store[b.size-1-b.left]
 }
 
-func (l *permutedBlocks) fill(r *stream, store []int32) []int32 {
-	block := store[:blockSize(r, l.largest)*len(l.samples)]
-	copy(block, l.whole)
-	shuffle(r, block)
-	return block
+// fill draws a block and returns how many it holds.
+func (l *permutedBlocks) fill(r *stream, store []int32) int {
+	n := blockSize(r, l.largest) * len(l.samples)
+	copy(store[:n], l.whole)
+	shuffle(r, store[:n])
+	return n
 }
 
 func fillRow(row []int32, sample int32) {
