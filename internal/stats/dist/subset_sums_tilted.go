@@ -198,7 +198,7 @@ const (
 	wholeTurn = 1 << turnBits // t is counted in steps, so many to a turn
 	halfTurn  = wholeTurn / 2
 	// widest interval: beyond, too few runs turn little within it.
-	widest = 16
+	widest = 8
 	// littleTurn is how far a run may turn to either side of the middle of an interval.
 	littleTurn = wholeTurn / 8
 	// mostIntervals bounds the work: beyond it convolving is as fast.
