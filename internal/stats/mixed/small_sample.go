@@ -7,7 +7,7 @@ import (
 )
 
 // mostSmall is from how many ratings on a sample is not small any more: what is corrected
-// shrinks with their number, and the time it takes grows with its cube.
+// shrinks with their number, and the time it takes grows with its square or cube.
 const mostSmall = 400
 
 // smallSample is what Kenward & Roger (1997, Biometrics 53:983) take into account beside
@@ -33,65 +33,42 @@ func (f *Result) correct() {
 	if !f.model.SmallSample || f.ML || d.n > mostSmall {
 		return
 	}
-	codes, levels := [][]int{}, []int{}
-	v := mat.NewSymDense(d.n, nil)
+	in := newSpread(d.n, f.Sigma2)
 	for _, r := range d.terms {
 		if r.size != 1 || len(r.names) != 1 || r.columns.At(0, 0) != 1 {
 			return
 		}
 		theta := f.point.theta[r.theta]
-		for i, a := range r.code {
-			for j := i; j < d.n; j++ {
-				if r.code[j] == a {
-					v.SetSym(i, j, v.At(i, j)+f.Sigma2*theta*theta)
-				}
-			}
-		}
-		codes, levels = append(codes, r.code), append(levels, r.levels)
+		in.terms = append(in.terms, spreadTerm{r.code, r.levels, f.Sigma2 * theta * theta})
 	}
-	own := make([]int, d.n) // the residuals, a level each
-	for i := range own {
-		own[i] = i
-		v.SetSym(i, i, v.At(i, i)+f.Sigma2)
+	if in.invert() {
+		f.correctBy(in)
 	}
-	codes, levels = append(codes, own), append(levels, d.n)
-	var factor mat.Cholesky
-	var inverse mat.SymDense
-	if !factor.Factorize(v) || factor.InverseTo(&inverse) != nil {
-		return
-	}
-	f.correctBy(codes, levels, &inverse)
 }
 
 // correctBy corrects by the inverse of V.
-func (f *Result) correctBy(codes [][]int, levels []int, inverse *mat.SymDense) {
-	d, k := f.design, len(codes)
+func (f *Result) correctBy(in *spread) {
+	d, k := f.design, len(in.terms)
 	x := mat.NewDense(d.n, d.p, nil)
 	for i, kind := range d.kind {
 		x.SetRow(i, d.joined.Row(kind)[:d.p])
 	}
-	var a mat.Dense // V⁻¹X
-	a.Mul(inverse, x)
+	a := in.times(x, k-1, k-1) // V⁻¹X, the last term being the residuals
 	phi := mat.NewDense(d.p, d.p, f.cov.Clone().V)
 	sums, products := make([]*mat.Dense, k), make([]*mat.Dense, k) // ZᵢᵗV⁻¹X, −Pᵢ
-	for i := range k {
-		sums[i], products[i] = summed(&a, codes[i], levels[i]), &mat.Dense{}
+	for i, term := range in.terms {
+		sums[i], products[i] = term.summed(a), &mat.Dense{}
 		products[i].Mul(sums[i].T(), sums[i])
 	}
 	information, between := mat.NewSymDense(k, nil), make([][]*mat.Dense, k)
 	for i := range k {
 		between[i] = make([]*mat.Dense, k)
-		rows := summed(inverse, codes[i], levels[i])
 		for j := i; j < k; j++ {
-			m := summed(rows.T(), codes[j], levels[j]) // ZⱼᵗV⁻¹Zᵢ
 			var q, half, known mat.Dense
-			half.Mul(m, sums[i])
-			q.Mul(half.T(), sums[j]) // Qᵢⱼ
-			half.Reset()
+			q.Mul(in.times(sums[i], i, j).T(), sums[j]) // Qᵢⱼ
 			half.Mul(products[i], phi)
 			known.Mul(&half, products[j]) // PᵢΦPⱼ
-			norm := mat.Norm(m, 2)
-			information.SetSym(i, j, (norm*norm-2*trace(phi, &q)+trace(phi, &known))/2)
+			information.SetSym(i, j, (in.squares(i, j)-2*trace(phi, &q)+trace(phi, &known))/2)
 			between[i][j] = &mat.Dense{}
 			between[i][j].Sub(&q, &known)
 		}
@@ -125,18 +102,6 @@ func (f *Result) correctBy(codes [][]int, levels []int, inverse *mat.SymDense) {
 		f.cov.V[i] += 2 * more
 	}
 	f.vary = vary
-}
-
-// summed adds up the rows that belong to each level.
-func summed(of mat.Matrix, code []int, levels int) *mat.Dense {
-	_, columns := of.Dims()
-	out := mat.NewDense(levels, columns, nil)
-	for i, level := range code {
-		for c := range columns {
-			out.Set(level, c, out.At(level, c)+of.At(i, c))
-		}
-	}
-	return out
 }
 
 // trace of a product; a is symmetric.
