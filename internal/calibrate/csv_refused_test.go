@@ -36,7 +36,7 @@ func (f *table) turn() (rows []int) {
 	return rows
 }
 
-func (f *table) text(t *testing.T) string {
+func (f *table) text(t testing.TB) string {
 	t.Helper()
 	var b bytes.Buffer
 	if err := csv.NewWriter(&b).WriteAll(append([][]string{f.header}, f.rows...)); err != nil {
@@ -145,7 +145,7 @@ func refuse(t *testing.T, s *study.Study, ways map[string]func(*table)) {
 }
 
 // answersOf is a sound file of answers to a study.
-func answersOf(t *testing.T, s *study.Study) *table {
+func answersOf(t testing.TB, s *study.Study) *table {
 	t.Helper()
 	plan, err := design.Draw(s, design.Options{Seed: 5})
 	if err != nil {
