@@ -209,16 +209,25 @@ func runPower(out, remarks io.Writer, files []string, f powerFlags) error {
 	return buffered.Flush()
 }
 
+// sized is what is written of a size.
+type sized interface {
+	writeText(w io.Writer) error
+	writeJSON(w io.Writer) error
+}
+
 // powerAnswer is a size with the study it is for, if any.
 type powerAnswer struct {
 	study *study.Study
 	size  *analysis.Size
 }
 
-func (f powerFlags) answer(s *study.Study) (powerAnswer, error) {
+func (f powerFlags) answer(s *study.Study) (sized, error) {
+	if s != nil && s.Question.Kind().Ascending {
+		return f.rising(s)
+	}
 	q, err := f.question(s)
 	if err != nil {
-		return powerAnswer{}, err
+		return nil, err
 	}
 	z, err := analysis.FindSize(q)
 	return powerAnswer{s, z}, err

@@ -176,3 +176,43 @@ func TestWayOnTheSizeStepEqualsTheCommand(t *testing.T) {
 		}
 	}
 }
+
+// How close a panel comes to a threshold stands on the size step as the command has it.
+func TestThresholdOnTheSizeStepEqualsTheCommand(t *testing.T) {
+	const file = "../../studies/little-smoke.yaml"
+	var want struct {
+		Step   float64
+		Panels []struct {
+			Assessors int
+			OneStep   float64 `json:"factor_one_step"`
+			TwoSteps  float64 `json:"factor_two_steps"`
+			Cost      analysis.Cost
+		}
+	}
+	code, out, remarks := runPowerArgs(file, "--format", "json")
+	if err := json.Unmarshal([]byte(out), &want); err != nil || code != exitDone || len(want.Panels) != 2 {
+		t.Fatalf("%d, %v, %s\n%s", code, err, remarks, out)
+	}
+	_, text, _ := runPowerArgs(file)
+	page := newSizePages(t, file).step(url.Values{}).Text()
+	if step := fmt.Sprintf("a factor of %s on average", factorText(want.Step)); !strings.Contains(page, step) ||
+		!strings.Contains(text, step) {
+		t.Errorf("%q is missing on the page or in the text:\n%s\n%s", step, page, text)
+	}
+	for _, x := range want.Panels {
+		said := fmt.Sprintf("With %d people the interval of the group’s threshold reaches a factor of %s up and down if "+
+			"they scatter by one step, and of %s if by two", x.Assessors, factorText(x.OneStep), factorText(x.TwoSteps))
+		if !strings.Contains(page, said) {
+			t.Errorf("the page lacks %q:\n%s", said, page)
+		}
+		row := []string{fmt.Sprint(x.Assessors), factorText(x.OneStep), factorText(x.TwoSteps), fmt.Sprint(x.Cost.Portions)}
+		if !strings.Contains(strings.Join(strings.Fields(text), " "), strings.Join(row, " ")) {
+			t.Errorf("the text lacks %q:\n%s", row, text)
+		}
+	}
+	for _, args := range [][]string{{file, "--share", "0.3"}, {file, "--assessors", "1"}} {
+		if code, _, remarks := runPowerArgs(args...); code != exitInput || !strings.Contains(remarks, "--") {
+			t.Errorf("%v: exit %d, %s", args, code, remarks)
+		}
+	}
+}

@@ -26,3 +26,17 @@ func ThresholdFactor(s *study.Study, n int, steps float64) float64 {
 	step, _ := StepOf(s)
 	return math.Pow(step, steps*dist.TQuantile((1+s.Plan.Level())/2, float64(n-1))/math.Sqrt(float64(n)))
 }
+
+// ThresholdAhead is how close a panel comes to the group's threshold.
+type ThresholdAhead struct {
+	Assessors         int
+	OneStep, TwoSteps float64 // [ThresholdFactor] of people who scatter by one step, and by two
+}
+
+// ThresholdsAhead are how close n people, at least two, and twice as many come.
+func ThresholdsAhead(s *study.Study, n int) (all []ThresholdAhead) {
+	for _, n := range []int{n, 2 * n} {
+		all = append(all, ThresholdAhead{n, ThresholdFactor(s, n, 1), ThresholdFactor(s, n, 2)})
+	}
+	return all
+}

@@ -27,12 +27,11 @@ func (b *builder) risingAnswer() sizeAnswer {
 	if a.Planned < 2 {
 		return sizeAnswer{Missing: b.say("Say in the step Panel and service how many are to taste.")}
 	}
-	for _, n := range []int{a.Planned, 2 * a.Planned} {
-		near, far := analysis.ThresholdFactor(b.asked, n, 1), analysis.ThresholdFactor(b.asked, n, 2)
+	for _, x := range analysis.ThresholdsAhead(b.asked, a.Planned) {
 		a.Near = append(a.Near, b.say("With %d people the interval of the group’s threshold reaches a factor "+
 			"of %s up "+
 			"and down if they scatter by one step, and of %s if by two (%s "+
-			"%%).", n, factorWords(near), factorWords(far),
+			"%%).", x.Assessors, factorWords(x.OneStep), factorWords(x.TwoSteps),
 			site.Number(100*b.asked.Plan.Level())))
 	}
 	a.Rests = append(a.Rests, b.say("A step of your series is a factor of %s on average.", factorWords(step)),
