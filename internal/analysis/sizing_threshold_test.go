@@ -2,7 +2,6 @@ package analysis_test
 
 import (
 	"math"
-	"os"
 	"testing"
 
 	"cloche/internal/analysis"
@@ -12,11 +11,7 @@ import (
 // with 29 and 59 degrees of freedom are 2.0452 and 2.0010 (Fisher & Yates, Statistical Tables,
 // table III, from memory); the amounts of the example double.
 func TestThresholdAhead(t *testing.T) {
-	src, err := os.ReadFile("../../studies/little-smoke.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	s := parseStudy(t, string(src))
+	s := parseStudy(t, "../../studies/little-smoke.yaml")
 	if step, ok := analysis.StepOf(s); !ok || math.Abs(step-2) > 1e-12 {
 		t.Fatalf("a step is a factor of %v", step)
 	}
