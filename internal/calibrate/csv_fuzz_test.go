@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/analysis/analysistest"
 	"cloche/internal/calibrate"
 )
 
@@ -37,7 +38,7 @@ func FuzzCSVOfEveryKind(f *testing.F) {
 			return
 		}
 		var out bytes.Buffer
-		if err := analysis.WriteCSV(&out, s, answers); err != nil {
+		if err := analysistest.WriteCSV(&out, s, answers); err != nil {
 			t.Fatal(err)
 		}
 		again, problems := analysis.ReadCSV("answers.csv", bytes.NewReader(out.Bytes()), s, nil)
