@@ -50,12 +50,7 @@ const (
 // breaches are all marks in the order in which they are told. Where a finding is reckoned
 // anew without those people it says so by without; a warning of that code says what they
 // did, where no other warning does.
-var breaches = []struct {
-	of      marks
-	without string
-	code    string
-	did     string
-}{
+var breaches = []breach{
 	{of: blindBroken, without: "without those for whom the blind was broken"},
 	{wrongPlate, "without those whom a wrong plate reached", WarnWrongPlate, "had a wrong plate"},
 	{tastedEarly, "without those who tasted too early", WarnTastedEarly, "tasted too early, as floor noted"},
@@ -73,9 +68,49 @@ var breaches = []struct {
 	{answeredSoon, "without those who answered too soon to have tasted", WarnAnsweredSoon,
 		fmt.Sprintf("answered within %d seconds of the plate being noted as set down: too soon to have tasted it, "+
 			"unless floor noted it late (limit: common practice, no source)", soonestSeconds)},
-	{sameThroughout, "without those who gave the same answer throughout", WarnSameAnswer,
-		fmt.Sprintf("gave the same answer throughout, %d times or more", fewestAlike)},
+	{of: sameThroughout, code: WarnSameAnswer}, // see [sameSaid]
 	{of: guessedRight, without: "without those who guessed right after the last plate"},
+}
+
+// breach is a mark, and how it is told of.
+type breach struct {
+	of      marks
+	without string // "" = without those who did it
+	code    string
+	did     string
+}
+
+// told is what those with the mark did.
+func (b breach) told(s *study.Study) string {
+	if b.of == sameThroughout {
+		return sameSaid(s)
+	}
+	return b.did
+}
+
+// withoutThose says without whom a finding is reckoned anew.
+func (b breach) withoutThose(s *study.Study) string {
+	if b.without != "" {
+		return b.without
+	}
+	return "without those who " + b.told(s)
+}
+
+// sameSaid says what [sayTheSame] finds in the answers to a study's question.
+func sameSaid(s *study.Study) string {
+	switch {
+	case s.Question.CollectsRatings() && len(s.Attributes) == 1:
+		return fmt.Sprintf("rated %s the same at every serving, %d servings or more", s.Attributes[0].ID, fewestAlike)
+	case s.Question.CollectsRatings():
+		return fmt.Sprintf("put every rating, of each attribute and at each serving, in the same place of its scale, "+
+			"%d ratings or more", fewestAlike)
+	case s.Question.Response() == study.TickWords && len(s.Attributes) > 1:
+		return fmt.Sprintf("ticked the same words at every serving and rated all of them the same, %d servings or more",
+			fewestAlike)
+	case s.Question.Response() == study.TickWords:
+		return fmt.Sprintf("ticked the same words at every serving, %d servings or more", fewestAlike)
+	}
+	return fmt.Sprintf("gave the same answer in every turn, by the order of the plates, %d turns or more", fewestAlike)
 }
 
 // marksOf are those of each answer; same are those who gave the same answer throughout.
@@ -204,7 +239,7 @@ func remarkConduct(s *study.Study, answers []Rating, r *Result) {
 			continue
 		}
 		r.Warnings = append(r.Warnings, Warning{b.code, fmt.Sprintf("%s %s. The answers count like all others",
-			assessorsNamed(people), b.did)})
+			assessorsNamed(people), b.told(s))})
 	}
 }
 

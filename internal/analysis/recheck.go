@@ -14,9 +14,10 @@ import (
 
 // Recheck is the primary finding reckoned in another way.
 type Recheck struct {
-	Method method.ID // another one than the planned; "" = the planned one, of other people
-	What   string    // in words
-	N      int       // people
+	Method  method.ID // another one than the planned; "" = the planned one, of other people
+	What    string    // in words
+	Without []string  // assessors left out, natural order; none where the same people are reckoned otherwise
+	N       int       // people
 	// as that of the finding; of a panel and of a ranking that of [Finding.FurthestApart]; of a dish laid on a line
 	// of amounts the points by which it is rated above it; or NaN
 	Value  float64
@@ -113,7 +114,7 @@ func (p *panel) recheckPeople(s *study.Study, f *Finding, most, how string,
 	ways := []leftAside{{fmt.Sprintf("without assessor %s, %s", most, how), []string{most}}}
 	for _, b := range breaches {
 		if people := p.markedIn(f, b.of); len(people) > 0 && len(people) <= f.N-2 {
-			ways = append(ways, leftAside{b.without, people})
+			ways = append(ways, leftAside{b.withoutThose(s), people})
 		}
 	}
 	for _, w := range ways {
@@ -121,6 +122,7 @@ func (p *panel) recheckPeople(s *study.Study, f *Finding, most, how string,
 		if err != nil {
 			return err
 		}
+		r.Without = w.people
 		f.reckoned(r, alpha, 0)
 	}
 	return nil

@@ -87,6 +87,7 @@ func (x answered) valueOf(g *Finding) (float64, stats.Interval) {
 // aside is what an analysis of some of the answers takes, in words.
 type aside struct {
 	what string
+	out  []string // assessors whose answers it leaves out
 	keep func(i int, r Rating) bool
 }
 
@@ -100,18 +101,19 @@ func (x answered) ways(s *study.Study, all []marks) (ways []aside) {
 				first[r.Assessor] = k
 			}
 		}
-		ways = append(ways, aside{"by the first answer of each alone",
-			func(_ int, r Rating) bool { return turnOf(s, r) == first[r.Assessor] }})
+		ways = append(ways, aside{what: "by the first answer of each alone",
+			keep: func(_ int, r Rating) bool { return turnOf(s, r) == first[r.Assessor] }})
 	}
 	leave := func(what string, out []string) {
-		ways = append(ways, aside{what, func(_ int, r Rating) bool { return !slices.Contains(out, r.Assessor) }})
+		ways = append(ways, aside{what, out,
+			func(_ int, r Rating) bool { return !slices.Contains(out, r.Assessor) }})
 	}
 	if who, how := x.mostInfluential(people); who != "" {
 		leave(fmt.Sprintf("without assessor %s, %s", who, how), []string{who})
 	}
 	for _, b := range breaches {
 		if out := marked(x.answers, all, b.of); len(out) > 0 && len(out) <= len(people)-2 {
-			leave(b.without, out)
+			leave(b.withoutThose(s), out)
 		}
 	}
 	return ways
@@ -178,5 +180,5 @@ func (x answered) again(w aside) (Recheck, error) {
 	}
 	g := &found.Findings[0]
 	value, ci := x.valueOf(g)
-	return Recheck{What: w.what, N: g.N, Value: value, CI: ci, P: g.Test.P}, nil
+	return Recheck{What: w.what, Without: w.out, N: g.N, Value: value, CI: ci, P: g.Test.P}, nil
 }

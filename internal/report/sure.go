@@ -204,6 +204,7 @@ func textSure(b *strings.Builder, t *Sure) error {
 type recheckWire struct {
 	Method     method.ID `json:"method,omitempty"` // of another way; not of other people
 	What       string    `json:"what"`
+	Without    []string  `json:"without,omitempty"` // assessors left out
 	N          int       `json:"n"`
 	Of         []string  `json:"of,omitempty"` // of all samples together: which two the value is of
 	Word       string    `json:"word,omitempty"`
@@ -222,7 +223,8 @@ func rechecksToWire(f analysis.Finding) (out []recheckWire) {
 		first, second, together = pair.First, pair.Second, true
 	}
 	for _, r := range f.Rechecks {
-		w := recheckWire{Method: r.Method, What: r.What, N: r.N, CI: ends(r.CI), P: value(r.P), Agrees: r.Agrees}
+		w := recheckWire{Method: r.Method, What: r.What, Without: r.Without, N: r.N, CI: ends(r.CI),
+			P: value(r.P), Agrees: r.Agrees}
 		if together {
 			w.Of = []string{string(first), string(second)}
 		}
