@@ -4,9 +4,8 @@
 #
 # in the folder of the package. Python 3.9 with numpy and scipy. Every number stands beside the
 # report's; a difference beyond its tolerance ends the script with status 1. What it does not
-# recompute it lists, with the reason: of models with people at random it fits that of a whole panel. Nothing
-# here comes from the program that made the report: each method is scipy's own, or written out
-# below from its source.
+# recompute it lists. Nothing here comes from the program that made the report: each method is
+# scipy's own, or written out below from its source.
 import csv
 import itertools
 import math
@@ -42,6 +41,8 @@ def rows_of_ratings():
 
 
 ratings = rows_of_ratings()
+everybody = ratings  # while somebody is left aside
+diverted = None  # while a finding is reckoned anew: which of its numbers that way has, and under which name
 rechecks = table_of("rechecks.csv") if os.path.exists("rechecks.csv") else []
 said = {(r["finding"], r["number"]): float(r["value"]) for r in table_of("numbers.csv")}
 recomputed = {}  # how far off each number was that was recomputed, relative
@@ -50,6 +51,8 @@ wrong = []
 
 def check(finding, what, mine, tolerance=CLOSED):
     """Compares one number of a finding with ours. What the report does not give is not checked."""
+    if diverted is not None:
+        what = diverted.get(what)
     theirs = said.get((finding, what))
     if theirs is None or mine is None or math.isnan(mine):
         return
@@ -189,9 +192,19 @@ def small_sample(df):  # Hedges (1981), eq. 6e
     return math.exp(special.gammaln(df / 2) - math.log(math.sqrt(df / 2)) - special.gammaln((df - 1) / 2))
 
 
-def walsh(d):  # Hodges and Lehmann (1963): the middle of all averages of two
+def walsh(d):
+    """All averages of two, in order: their middle is that of Hodges and Lehmann (1963)."""
     i, j = np.triu_indices(len(d))
-    return np.median((d[i] + d[j]) / 2)
+    return np.sort((d[i] + d[j]) / 2)
+
+
+def walsh_interval(d, level):
+    """Between order statistics of the averages, by the signed-rank distribution (Hollander and Wolfe 1999, sect. 3.3)."""
+    averages, p = walsh(d), np.ones(1)
+    for r in range(1, len(d) + 1):
+        p = (np.append(p, np.zeros(r)) + np.append(np.zeros(r), p)) / 2
+    k = max(1, int(np.searchsorted(np.cumsum(p), (1 - level) / 2 * (1 - 1e-12))))
+    return averages[k - 1], averages[len(averages) - k]
 
 
 def least_squares(columns, y):
@@ -205,35 +218,124 @@ def least_squares(columns, y):
 
 
 def again(finding):
-    """The ways in which a finding was reckoned anew: how each number is called, the method, and who is left out."""
-    for r in rechecks:
-        if r["finding"] == finding:
-            leaves = re.match(r"without assessor ([0-9]+),", r["says"])
-            yield (lambda x, n=r["recheck"]: f"rechecks.{n}.{x}"), r["method"], leaves and leaves[1], r["says"]
+    """The ways in which a finding was reckoned anew of the same people: how each number is called, and the method."""
+    for r in rechecks if diverted is None else []:
+        if r["finding"] == finding and not r["without"]:
+            yield (lambda x, n=r["recheck"]: f"rechecks.{n}.{x}"), r["method"], r["says"]
+
+
+def aside(f):
+    """Reckons a finding anew without some of the people, by the function that reckoned it."""
+    global ratings, diverted
+    names = DIVERTING.get(f["kind"])
+    for r in rechecks if names else []:
+        if r["finding"] == f["finding"] and r["without"]:
+            diverted = {own: f"rechecks.{r['recheck']}.{name}" for own, name in names.items()}
+            ratings = [x for x in everybody if x["assessor"] not in r["without"].split()]
+            KINDS[f["kind"]](f["finding"], f)
+            ratings, diverted = everybody, None
+
+
+kept = {}
+
+
+def once(what, attribute, work):
+    """What is worked out once for an attribute, of everybody."""
+    if diverted is not None:
+        return work()
+    if (what, attribute) not in kept:
+        kept[what, attribute] = work()
+    return kept[what, attribute]
 
 
 def pair(i, f):
     if f["estimate"] == "model-difference":
-        return  # by a mixed model of all samples
+        by_model(i, f, lambda model: one_minus(model, f["first"], f["second"]))
     people, m = by_assessor(f["attribute"]).of([f["first"], f["second"]])
     if m is None:
         return
-    if f["method"] == "planned-looks":
-        came = when("look", f, people)
-        keep = came <= np.sort(came)[int(told(i, "n")) - 1]
-        people, m = [a for a, k in zip(people, keep) if k], m[keep]
-        after_looks(i, m[:, 0] - m[:, 1], came[keep])
-    if f["method"] in ("mixture", "betting"):
-        turn = np.argsort(when("arrived", f, people), kind="stable")[: int(told(i, "n"))]
-        people, m = [people[k] for k in turn], m[turn]
-        running_evidence(i, f, m[:, 0] - m[:, 1])
-    two_means(i, f, people, m)
+    reasons = [n for k, n in said if k == i and re.match(r"excluded\.(was not to rate both|did not rate both)", n)]
+    if len(reasons) == 1:  # who rated something and not both
+        check(i, reasons[0], len({r["assessor"] for r in ratings}) - len(people))
+    column = {"planned-looks": "look", "mixture": "arrived", "betting": "arrived"}.get(f["method"])
+    if column:  # those who count, of whom somebody may be left aside
+        both = [a for a in sorted({r["assessor"] for r in everybody}, key=int) if rated_both(f, a)]
+        came = dict(zip(both, when(column, f, both)))
+        last = sorted(came.values())[int(told(i, "n")) - 1]
+        keep = [k for k in sorted(range(len(people)), key=lambda k: came[people[k]]) if came[people[k]] <= last]
+        keep = keep if column == "arrived" else sorted(keep)
+        people, m = [people[k] for k in keep], m[keep]
+        d, later = m[:, 0] - m[:, 1], len(both) - int(told(i, "n"))
+        if column == "look":
+            after_looks(i, d, np.array([came[a] for a in people]))
+            check(i, "looks.later", later)
+            check(i, "excluded.rated after the look that decided", later)
+        else:
+            running_evidence(i, f, d)
+            check(i, "evidence.later", later)
+            check(i, "excluded.rated after there was enough evidence", later)
+    if len(people):
+        two_means(i, f, people, m)
+    if f["estimate"] != "model-difference":  # else that of the model
+        position_of(i, f)
+
+
+def by_model(i, f, weights):
+    """A pair, or two levels of a factor, in the mixed model of all samples; those who rated both stand beside it."""
+    model = model_of(f["attribute"])
+    difference, error, df = model.fit.contrast(model.of_samples(weights(model)))
+    of = [r for r in model.rows if f["kind"] == "factor" or r["sample"] in (f["first"], f["second"])]
+    check(i, "n", len({r["assessor"] for r in of}))
+    check(i, "difference", difference, model.tolerance)
+    check(i, "test.statistic", difference / error, 10 * model.tolerance)
+    check(i, "test.df", df, 10 * model.tolerance)
+    check(i, "test.p", t_p(difference / error, df, sides_of(f)), 100 * model.tolerance)
+    for other in ("", "_adjusted", "_equivalence"):
+        if told(i, "level" + other) is not None:
+            ends = difference + t_ends(told(i, "level" + other), df) * error
+            check_interval(i, "ci" + other, ends, 100 * model.tolerance)
+    if model.places:
+        k = len(model.samples)
+        fitted_test(i, "checks.position.", model.fit.together(model.unit[k : k + model.places]), model.tolerance)
+
+
+def rated_both(f, who):
+    mine = {r["sample"] for r in everybody if r["assessor"] == who and r["attribute"] == f["attribute"]}
+    return {f["first"], f["second"]} <= mine
+
+
+def within_people(rows, columns):
+    """Columns with the mean of each assessor taken off."""
+    out, who = np.array(columns, dtype=float), np.unique([r["assessor"] for r in rows], return_inverse=True)[1]
+    return out - np.array([out[who == k].mean(axis=0) for k in range(who.max() + 1)])[who]
+
+
+def position_of(i, f):
+    """The F test of position beside assessors and samples, by every rating of the attribute."""
+    if told(i, "checks.position.statistic") is None or diverted is not None:
+        return
+
+    def work():
+        rows = [r for r in ratings if r["attribute"] == f["attribute"] and r["sample"]]
+        samples = indicators([r["sample"] for r in rows])
+        both = np.column_stack([samples, indicators([r["position"] for r in rows])])
+        y = within_people(rows, [r["value"] for r in rows])
+        left, rank = [], []
+        for x in (within_people(rows, samples), within_people(rows, both)):
+            b, _, r, _ = np.linalg.lstsq(x, y, rcond=1e-10)
+            left.append(np.sum((y - x @ b) ** 2))
+            rank.append(int(r))
+        df, df2 = rank[1] - rank[0], len(y) - len({r["assessor"] for r in rows}) - rank[1]
+        ratio = (left[0] - left[1]) / df / (left[1] / df2)
+        return ratio, df, df2, stats.f.sf(ratio, df, df2)
+
+    check_test(i, "checks.position.", *once("position", f["attribute"], work))
 
 
 def when(column, f, people):
-    """At which look people were in, or when: of the last of both their ratings."""
+    """At which look people were in, or when: of the last of both their ratings, nobody of them left aside."""
     last = defaultdict(int)
-    for r in ratings:
+    for r in everybody:
         if r["attribute"] == f["attribute"] and r["sample"] in (f["first"], f["second"]):
             last[r["assessor"]] = max(last[r["assessor"]], int(r[column]))
     return np.array([last[a] for a in people])
@@ -279,7 +381,21 @@ def after_looks(i, d, came):
     statistic = np.mean(d) / (sd(d) / math.sqrt(n))
     check_test(i, "test.", statistic, n - 1)
     check_interval(i, "looks.plain.ci", mean_interval(d, level))
+    early = [k for k in taken if abs(told(i, f"looks.taken.{k}.t")) >= told(i, f"looks.taken.{k}.t_bound")
+             and told(i, f"looks.taken.{k}.n") < told(i, "looks.planned")]
+    check(i, "looks.stopped_at", early[0] if early else 0)
     beyond = beyond_looks(t, bounds)
+    if last > 0:  # which bound spends what the plan has for the look (Lan & DeMets 1983)
+        alpha = PLAN["alpha"]
+        spent = [0.0] + [alpha * math.log1p((math.e - 1) * min(x, 1)) if PLAN["spending"] == "evenly" else
+                         4 * stats.norm.sf(stats.norm.isf(alpha / 4) / math.sqrt(min(x, 1))) for x in t]
+        if told(i, "looks.stopped_at") != last + 1:
+            spent[-1] = alpha
+        for k, look in enumerate(taken):
+            more = (spent[k + 1] - spent[k]) / 2
+            if bounds[k] < 30 and more > 0:
+                z = optimize.brentq(lambda z: math.log(beyond(k, z, 0)) - math.log(more), 0, 9, xtol=1e-12)
+                check(i, f"looks.taken.{look}.z_bound", z, SEARCHED)
     for k, look in enumerate(taken):  # what each look saw
         of, what = d[came <= np.unique(came)[k]], f"looks.taken.{look}."
         check(i, what + "n", len(of))
@@ -346,7 +462,7 @@ def running_evidence(i, f, d):
         check(i, f"evidence.steps.{k}", mine[k - 1])
     check(i, "evidence.log_e", mine[-1])
     check(i, "evidence.log_e_beside", other[-1])
-    check_test(i, "test.", mine[-1], p=math.exp(-max(0, mine[-1], *mine[11:])))
+    check_test(i, "test.", mine[-1], p=math.exp(-max(0, mine[-1], *(mine[11:] if diverted is None else []))))  # of others: at the end
 
     def ends(level):
         alpha = 1 - level
@@ -372,6 +488,9 @@ def running_evidence(i, f, d):
         of = told(i, "level" + what)
         if of is not None:
             check_interval(i, "ci" + what, ends(of), SEARCHED)
+    scale = next(x for x in table_of("attributes.csv") if x["attribute"] == f["attribute"])
+    check(i, "evidence.range", float(scale["highest"]) - float(scale["lowest"]))
+    check(i, "evidence.enough", -math.log(alpha))
     check(i, "evidence.plain.value", np.mean(d))
     if sd(d) > 0:
         check_interval(i, "evidence.plain.ci", mean_interval(d, told(i, "level")))
@@ -381,15 +500,20 @@ def two_means(i, f, people, m):
     """Compares two columns of the same people."""
     d, level, sides = m[:, 0] - m[:, 1], told(i, "level"), sides_of(f)
     n, varies = len(d), sd(d) > 0
-    check(i, "n", n)
+    modelled = f["estimate"] == "model-difference" or f["method"] in ("mixed-t", "mixed-f")  # these stand beside
+    if not modelled:
+        check(i, "n", n)
     for s, column in zip((f["first"], f["second"]), m.T):
         check(i, f"means.{s}", np.mean(column))
         check(i, f"sds.{s}", sd(column))
     up, down = int(sum(d > 0)), int(sum(d < 0))
     for what, count in (("up", up), ("down", down), ("same", n - up - down)):
         check(i, "moved." + what, count)
-    mean_ci = mean_interval(d, level) if varies and sides == "two-sided" else (math.nan, math.nan)
-    if f["estimate"] == "mean-difference":
+    mean_ci = mean_interval(d, level) if varies else (math.nan, math.nan)
+    if modelled:
+        check(i, "effect.mean-difference.value", np.mean(d))
+        check_interval(i, "effect.mean-difference.ci", mean_ci)
+    elif f["estimate"] == "mean-difference":
         check(i, "difference", np.mean(d))
         check_interval(i, "ci", mean_ci)
         for other in ("equivalence", "adjusted"):
@@ -399,13 +523,17 @@ def two_means(i, f, people, m):
     elif f["method"] in ("planned-looks", "mixture", "betting"):
         check(i, "effect.mean-difference.value", np.mean(d))
         check_interval(i, "effect.mean-difference.ci", mean_ci)
-    elif sides == "two-sided":
-        check(i, "difference", walsh(d))
+    else:
+        check(i, "difference", np.median(walsh(d)))
+        check_interval(i, "ci", walsh_interval(d, level))
+        for other in ("equivalence", "adjusted"):
+            if told(i, "level_" + other) is not None:
+                check_interval(i, "ci_" + other, walsh_interval(d, told(i, "level_" + other)))
         check(i, "effect.mean-difference.value", np.mean(d))
         check_interval(i, "effect.mean-difference.ci", mean_ci)
-    if varies and sides == "two-sided":
+    if varies:
         t = np.mean(d) / (sd(d) / math.sqrt(n))
-        check_test(i, "test." if f["method"] == "paired-t" else "also.paired-t.", t, n - 1, p=t_p(t, n - 1))
+        check_test(i, "test." if f["method"] == "paired-t" else "also.paired-t.", t, n - 1, p=t_p(t, n - 1, sides))
         ends, j = noncentral_interval(t, n - 1, 1 / math.sqrt(n), level), small_sample(n - 1)
         check(i, "effect.d_z.value", np.mean(d) / sd(d))
         check_interval(i, "effect.d_z.ci", ends, SEARCHED)
@@ -423,27 +551,129 @@ def two_means(i, f, people, m):
         if told(i, f"ordinal.counts.{s}.1") is not None:
             for label in range(1, int(m.max()) + 1):
                 check(i, f"ordinal.counts.{s}.{label}", int(sum(column == label)))
+    ordered_answers(i, f)
     adjusted = order_of(i, f, people, d, m.sum(axis=1))
-    if sides == "two-sided":
-        pair_again(i, f, people, d, level, adjusted)
+    pair_again(i, f, d, level, adjusted)
+    if PLAN["replicates"] > 1 and f["kind"] == "pair":
+        people_differ(i, f, level)
 
 
-def pair_again(i, f, people, d, level, adjusted):
-    """The other tests of a pair, and the planned one without the person who moves it most."""
-    for what, method, leaves, _ in again(i):
-        x = d
-        if leaves:
-            x, method = d[[a != leaves for a in people]], f["method"]
+def ordered_answers(i, f):
+    """The cumulative logit model of answers on a few labels, assessors at random (Hedeker & Gibbons 1994): normal ones, over
+    whom the likelihood is summed at 60 nodes of Gauss and Hermite."""
+    odds = next((x for x in ("ordinal.odds_ratio.value", "effect.odds-ratio.value") if told(i, x) is not None), None)
+    if odds is None or diverted is not None and f["method"] != "ordinal":
+        return
+    rows = [r for r in ratings if r["attribute"] == f["attribute"] and r["sample"] in (f["first"], f["second"])]
+    labels, y = np.unique([r["value"] for r in rows], return_inverse=True)
+    x = np.array([float(r["sample"] == f["first"]) for r in rows])
+    who = np.unique([r["assessor"] for r in rows], return_inverse=True)[1]
+    nodes, weights = np.polynomial.hermite_e.hermegauss(60)
+    weights, last = weights / weights.sum(), len(labels) - 1
+
+    def unlikely(at):
+        cuts = np.concatenate([[-math.inf], np.cumsum(np.append(at[0], np.exp(at[1:last]))), [math.inf]])
+        of = at[last] * x[:, None] + np.exp(at[-1]) * nodes
+        p = special.expit(cuts[y + 1][:, None] - of) - special.expit(cuts[y][:, None] - of)
+        each = np.zeros((who.max() + 1, len(nodes)))
+        np.add.at(each, who, np.log(np.maximum(p, 1e-300)))
+        return -special.logsumexp(each, axis=1, b=weights).sum()
+
+    share = np.cumsum(np.bincount(y) / len(y))[:-1]
+    begin = np.append(np.append(special.logit(share[0]), np.log(np.diff(special.logit(share)))), [0, 0])
+    fit = optimize.minimize(unlikely, begin, method="BFGS", options={"gtol": 1e-7})
+    curve, h, n = np.empty((len(fit.x), len(fit.x))), 1e-4, len(fit.x)
+    for a, b in itertools.product(range(n), repeat=2):
+        da, db = h * np.eye(n)[a], h * np.eye(n)[b]
+        curve[a, b] = (unlikely(fit.x + da + db) - unlikely(fit.x + da - db) - unlikely(fit.x - da + db)
+                       + unlikely(fit.x - da - db)) / (4 * h**2)
+    b, se, loose = fit.x[last], math.sqrt(np.linalg.inv(curve)[last, last]), 1e-3  # two optimisers, numeric derivatives
+    z = stats.norm.ppf((1 + told(i, "level")) / 2)
+    for what in ("ordinal.odds_ratio", "effect.odds-ratio"):
+        check(i, what + ".value", math.exp(b), loose)
+        check_interval(i, what + ".ci", (math.exp(b - z * se), math.exp(b + z * se)), loose)
+    for what in ("test." if f["method"] == "ordinal" else "also.ordinal.", "ordinal."):
+        check(i, what + "statistic", b / se, loose)
+        check(i, what + "p", 2 * stats.norm.sf(abs(b / se)), 10 * loose)
+    # Shares of the labels over people like these; of labels that nobody chose: none.
+    cuts = np.concatenate([[-math.inf], np.cumsum(np.append(fit.x[0], np.exp(fit.x[1:last]))), [math.inf]])
+    for s in (f["first"], f["second"]):
+        upto = [special.expit(cut - b * (s == f["first"]) - np.exp(fit.x[-1]) * nodes) @ weights for cut in cuts]
+        shares = dict(zip(labels.astype(int), np.diff(upto)))
+        for label in range(1, int(labels.max()) + 10):
+            check(i, f"ordinal.shares.{s}.{label}", shares.get(label, 0.0), loose)
+
+
+def people_differ(i, f, level):
+    """Whether people differ in what the samples do to them: between and within people, of pairs in the order tasted
+    (Searle 1971, Linear Models, ch. 9)."""
+    if told(i, "people.n") is None:
+        return
+    of = defaultdict(lambda: defaultdict(list))
+    for r in sorted((r for r in ratings if r["attribute"] == f["attribute"]),
+                    key=lambda r: (int(r.get("sitting") or 0), r["position"])):
+        of[r["assessor"]][r["sample"]].append(r["value"])
+    times = PLAN["replicates"]
+    both = [x for x in of.values() if x[f["first"]] and x[f["second"]]]
+    d = np.array([np.subtract(x[f["first"]][:times], x[f["second"]][:times]) for x in both
+                  if min(len(x[f["first"]]), len(x[f["second"]])) >= times])
+    n, k = d.shape
+    df, df2 = n - 1, n * (k - 1)
+    between, within = k * np.var(d.mean(axis=1), ddof=1), ((d - d.mean(axis=1, keepdims=True)) ** 2).sum() / df2
+    ratio, people = between / within, math.sqrt(max(0, (between - within) / k))
+    check(i, "people.n", n)
+    check(i, "people.pairs", k)
+    check(i, "people.left_out", len(both) - n)
+    check(i, "people.agree_in_sign", ((d > 0).all(axis=1) | (d < 0).all(axis=1)).sum())
+    check_test(i, "people.test.", ratio, df, df2, stats.f.sf(ratio, df, df2))
+    check(i, "people.sd_noise", math.sqrt(within))
+    check(i, "people.sd_people", people)
+
+    def share(ratio):
+        return (ratio - 1) / (ratio + k - 1)
+
+    check(i, "people.share_of_variance", share(ratio))
+    upper = (1 + level) / 2
+    for end, at in enumerate((ratio / stats.f.ppf(upper, df, df2), ratio * stats.f.ppf(upper, df2, df)), 1):
+        check(i, f"people.share_of_variance_ci.{end}", share(at))
+        check(i, f"people.sd_people_ci.{end}", math.sqrt(max(0, share(at) / (1 - share(at))) * within))
+    if people > 0:
+        check(i, "people.share_positive", stats.norm.cdf(np.mean(d) / people))
+
+
+def in_model(i, f, what, level, says):
+    """A pair, or two levels of a factor, in the mixed model of all samples."""
+    model = model_of(f["attribute"], "tasted just before" in says)
+    weights = level_weights(model, f["compared"].split(), f["factor"]) if f["kind"] == "factor" else \
+        one_minus(model, f["first"], f["second"])
+    difference, error, df = model.fit.contrast(model.of_samples(weights))
+    check(i, what("n"), len({r["assessor"] for r in ratings if r["attribute"] == f["attribute"] and r["sample"]}))
+    check(i, what("difference"), difference, model.tolerance)
+    check_interval(i, what("ci"), difference + t_ends(level, df) * error, 10 * model.tolerance)
+    check(i, what("p"), t_p(difference / error, df, sides_of(f)), 100 * model.tolerance)
+
+
+def by_ranks(i, what, d, level, sides="two-sided"):
+    check(i, what("n"), len(d))
+    check(i, what("p"), signed_rank(d, sides)[1])
+    check(i, what("difference"), np.median(walsh(d)))
+    check_interval(i, what("ci"), walsh_interval(d, level))
+
+
+def pair_again(i, f, x, level, adjusted):
+    """The other tests of a pair."""
+    for what, method, says in again(i):
+        if method == "mixed-t":
+            in_model(i, f, what, level, says)
         if method not in ("paired-t", "signed-rank", "period-adjusted"):
             continue
         check(i, what("n"), len(x))
         if method == "signed-rank":
-            check(i, what("p"), signed_rank(x, "two-sided")[1])
-            check(i, what("difference"), walsh(x))
+            by_ranks(i, what, x, level, sides_of(f))
         if method == "paired-t" and sd(x) > 0:
             check(i, what("difference"), np.mean(x))
             check_interval(i, what("ci"), mean_interval(x, level))
-            check(i, what("p"), t_p(np.mean(x) / (sd(x) / math.sqrt(len(x))), len(x) - 1))
+            check(i, what("p"), t_p(np.mean(x) / (sd(x) / math.sqrt(len(x))), len(x) - 1, sides_of(f)))
         if method == "period-adjusted" and adjusted:
             check(i, what("difference"), adjusted[0])
             check_interval(i, what("ci"), adjusted[1])
@@ -469,7 +699,7 @@ def order_of(i, f, people, d, sums):
         check(i, f"checks.{what}.estimate", scale * b[row])
         check_interval(i, f"checks.{what}.ci", ends)
         check_test(i, f"checks.{what}.", b[row] / se[row], df, p=p)
-        adjusted = adjusted or (b[row], ends, p)
+        adjusted = adjusted or (b[row], ends, t_p(b[row] / se[row], df, sides_of(f)))
     return adjusted
 
 
@@ -487,12 +717,25 @@ def rm_anova(m):
 
 def factor(i, f):
     """What names do over dishes, or dishes over names: each person's own mean at each level."""
-    if f["factor"] not in ("name", "dish"):
-        return
     of = {(r["sample"], r["dish"], r["name"] or "blind") for r in ratings if r["sample"]}
+    if f["factor"] == "name:dish":
+        return depends(i, f, of)
     levels, column = f["compared"].split(), {"dish": 1, "name": 2}[f["factor"]]
+    effect_in_model(i, f, lambda model: np.array([level_weights(model, [levels[0], other], f["factor"])
+                                                  for other in levels[1:]]))
     samples = [sorted(x[0] for x in of if x[column] == level) for level in levels]
     everything = list(itertools.chain(*samples))
+    if f["method"] in ("mixed-t", "mixed-f"):
+        cells = by_assessor(f["attribute"])
+        for s in everything:
+            values = cells.of([s])[1][:, 0]
+            check(i, f"estimates.{s}.n", len(values))
+            check(i, f"estimates.{s}.mean", np.mean(values))
+            check_interval(i, f"estimates.{s}.ci", mean_interval(values, 1 - PLAN["alpha"]))
+        check(i, "n", len(cells.people))
+        if len(levels) == 2:
+            by_model(i, f, lambda model: level_weights(model, levels, f["factor"]))
+        return
     people, m = by_assessor(f["attribute"]).of(everything)
     if m is None:
         return
@@ -507,6 +750,60 @@ def factor(i, f):
     check(i, "n", len(at))
     if f["method"] == "rm-anova":
         check_test(i, "test.", **rm_anova(at))
+
+
+def level_weights(model, levels, factor):
+    """The weights of samples in the difference of two levels of a factor."""
+    column = {r["sample"]: r["dish"] if factor == "dish" else r["name"] or "blind" for r in model.rows}
+    first, second = (np.array([float(column[s] == level) for s in model.samples]) for level in levels)
+    return first / first.sum() - second / second.sum()
+
+
+def effect_in_model(i, f, weights):
+    """The test of an effect of crossed samples in their mixed model, by every rating."""
+    what = next((x for x in ("also.mixed-t.", "also.mixed-f.") if told(i, x + "p") is not None),
+                "test." if f["method"] == "mixed-f" else None)
+    if what is None or diverted is not None:
+        return
+    model = model_of(f["attribute"])
+    rows = np.array([model.of_samples(w) for w in weights(model)])
+    if what != "also.mixed-t.":
+        fitted_test(i, what, model.fit.together(rows), model.tolerance)
+        return
+    difference, error, df = model.fit.contrast(rows[0])
+    check(i, what + "statistic", difference / error, model.tolerance)
+    check(i, what + "df", df, 10 * model.tolerance)
+    check(i, what + "p", t_p(difference / error, df, sides_of(f)), 100 * model.tolerance)
+
+
+def depends(i, f, of):
+    """Whether what the names do depends on the dish: in the model, and within those who rated the whole table, on
+    orthonormal contrasts against their own scatter (Winer 1971, sect. 7.2; Greenhouse and Geisser 1959)."""
+    cell = {(dish, name): s for s, dish, name in of}
+    dishes, names = sorted({d for d, _ in cell}), sorted({n for _, n in cell})
+    everything = sorted(cell.values())
+
+    def rows(order):
+        out = []
+        for d, n in itertools.product(dishes[1:], names[1:]):
+            w = {cell[dishes[0], names[0]]: 1, cell[dishes[0], n]: -1, cell[d, names[0]]: -1, cell[d, n]: 1}
+            out.append([w.get(s, 0) for s in order])
+        return np.array(out, dtype=float)
+
+    effect_in_model(i, f, lambda model: rows(model.samples))
+    _, m = by_assessor(f["attribute"]).of(everything)
+    for s, values in zip(everything, m.T):
+        check(i, f"estimates.{s}.n", len(values))
+        check(i, f"estimates.{s}.mean", np.mean(values))
+        check_interval(i, f"estimates.{s}.ci", mean_interval(values, 1 - PLAN["alpha"]))
+    check(i, "n", len(m))
+    if f["method"] != "rm-anova":
+        return
+    z = m @ np.linalg.qr(rows(everything).T)[0]
+    spread_of, q = np.atleast_2d(np.cov(z, rowvar=False)), z.shape[1]
+    e = np.trace(spread_of) ** 2 / (q * np.sum(spread_of**2))
+    ratio, df, df2 = len(m) * np.sum(z.mean(axis=0) ** 2) / np.trace(spread_of), e * q, e * q * (len(m) - 1)
+    check_test(i, "test.", ratio, df, df2, stats.f.sf(ratio, df, df2))
 
 
 def welch(x, y, sides="two-sided", few=0):
@@ -526,19 +823,20 @@ def welch(x, y, sides="two-sided", few=0):
     return {"statistic": difference / se, "df": df, "p": t_p(difference / se, df, sides)}, ends
 
 
-def rank_sum_p(x, y):
-    """The exact p of the rank sum for any ties (Wilcoxon 1945), on two sides: the distribution over all ways to part
+def rank_sum_p(x, y, sides="two-sided"):
+    """The exact p of the rank sum for any ties (Wilcoxon 1945): the distribution over all ways to part
     the doubled midranks, by convolution. None for groups so large that the report may have used the normal one."""
-    if max(len(x), len(y)) > 35:
+    if max(len(x), len(y)) > 60:
         return None
-    ranks = np.rint(2 * stats.rankdata(np.concatenate([x, y]))).astype(int)
-    ways = np.zeros((len(x) + 1, ranks.sum() + 1))
-    ways[0, 0] = 1
-    for r in ranks:
-        ways[1:, r:] = ways[1:, r:] + ways[:-1, : ways.shape[1] - r]
-    p = ways[-1] / ways[-1].sum()
-    far = abs(np.arange(len(p)) - len(x) * ranks.mean())
-    return p[far >= far[ranks[: len(x)].sum()] - 1e-6].sum()
+    p, ranks = rank_sum_ways(np.concatenate([x, y]), len(x))
+    off = np.arange(len(p)) - len(x) * ranks.mean()
+    return p[as_far(off, off[ranks[: len(x)].sum()], sides)].sum()
+
+
+def as_far(off, seen, sides, slack=1e-6):
+    if sides == "two-sided":
+        return abs(off) >= abs(seen) - slack
+    return off >= seen - slack if sides == "greater" else off <= seen + slack
 
 
 def within_strata(r, first):
@@ -569,57 +867,126 @@ def groups(i, f):
     check_test(i, where("welch-t"), **t)
     ranks = stats.rankdata(np.concatenate([x, y]))
     check(i, where("rank-sum") + "statistic", ranks[: len(x)].sum() - len(x) * (len(x) + 1) / 2)
-    if sides == "two-sided":
-        check(i, where("rank-sum") + "p", rank_sum_p(x, y))
-    check(i, "effect.superiority.value", np.mean((x[:, None] > y) + (x[:, None] == y) / 2))
+    check(i, where("rank-sum") + "p", rank_sum_p(x, y, sides))
+    above = np.mean((x[:, None] > y) + (x[:, None] == y) / 2)  # its interval on Fisher's scale
+    check(i, "effect.superiority.value", above)
+    half = stats.norm.ppf((1 + level) / 2) * math.sqrt((len(x) + len(y) + 1) / (3 * len(x) * len(y)))
+    if abs(2 * above - 1) < 1:
+        check_interval(i, "effect.superiority.ci", (1 + np.tanh(math.atanh(2 * above - 1) + np.array([-half, half]))) / 2)
+    check(i, "n", len(r))
+    within_ranks = van_elteren(r, f, level) if PLAN["strata"] > 0 else None
+    if within_ranks:
+        check_test(i, where("stratified-rank-sum"), within_ranks["z"], p=within_ranks["p"])
     df = len(x) + len(y) - 2
     pooled = math.sqrt(((len(x) - 1) * np.var(x, ddof=1) + (len(y) - 1) * np.var(y, ddof=1)) / df)
     scale, j = math.sqrt(1 / len(x) + 1 / len(y)), small_sample(df)
     d = (np.mean(x) - np.mean(y)) / pooled
     check(i, "effect.hedges-g.value", j * d)
     check_interval(i, "effect.hedges-g.ci", j * noncentral_interval(d / scale, df, scale, level), SEARCHED)
-    within = PLAN["strata"] > 0 and f["method"] == "stratified-t" and sides == "two-sided"
-    difference = np.mean(x) - np.mean(y)
-    if within:
+    means, ends_of_means, stratified = np.mean(x) - np.mean(y), ends, None
+    if PLAN["strata"] > 0:
         check(i, "strata", len({z["stratum"] for z in r}))
-        difference, se, df = within_strata(r, f["first"])
-        check_test(i, "test.", difference / se, df, p=t_p(difference / se, df))
-        ends = spread(difference, se, df)
-    if within or f["method"] == "welch-t":
-        check(i, "difference", difference)
-        if sides == "two-sided":
-            check_interval(i, "ci", ends(level))
-        for other in ("adjusted", "equivalence"):
-            if told(i, "level_" + other) is not None:
-                check_interval(i, "ci_" + other, ends(told(i, "level_" + other)))
-    if sides == "two-sided" and (within or f["method"] == "welch-t"):
-        groups_again(i, f, r, of, within, level)
+        means, se, df = within_strata(r, f["first"])
+        stratified = {"statistic": means / se, "df": df, "p": t_p(means / se, df, sides)}
+        check_test(i, where("stratified-t"), **stratified)
+        ends_of_means = spread(means, se, df)
+    by_rank = f["method"] in ("rank-sum", "stratified-rank-sum")
+    shift, ends_of_shift = shift_of(x, y)
+    if by_rank and within_ranks:
+        shift, ends = within_ranks["shift"], lambda level: van_elteren(r, f, level)["ci"]
+    else:
+        ends = ends_of_shift if by_rank else ends_of_means
+    check(i, "difference", shift if by_rank else means)
+    check_interval(i, "ci", ends(level))
+    for other in ("adjusted", "equivalence"):
+        if told(i, "level_" + other) is not None:
+            check_interval(i, "ci_" + other, ends(told(i, "level_" + other)))
+    check(i, "effect.mean-difference.value", means)
+    check_interval(i, "effect.mean-difference.ci", ends_of_means(level))
+    for what, method, _ in again(i):  # the other tests
+        check(i, what("n"), len(r))
+        value, interval, p = {
+            "welch-t": (np.mean(x) - np.mean(y), welch(x, y)[1](level), t["p"]),
+            "rank-sum": (*shift_of(x, y), rank_sum_p(x, y, sides)),
+            "stratified-t": (means, ends_of_means(level), stratified and stratified["p"]),
+            "stratified-rank-sum": within_ranks and (within_ranks["shift"], within_ranks["ci"], within_ranks["p"]),
+        }.get(method) or (None, None, None)
+        if value is not None:
+            check(i, what("difference"), value)
+            check(i, what("p"), p)
+            check_interval(i, what("ci"), interval(level) if callable(interval) else interval)
+
+
+def shift_of(x, y):
+    """The shift of Hodges and Lehmann (1963), and its interval (Hollander and Wolfe 1999, sect. 4.3)."""
+    apart = np.sort(np.subtract.outer(x, y).ravel())
+
+    def ends(level):
+        k = max(1, mann_whitney_quantile((1 - level) / 2, len(x), len(y)))
+        return apart[k - 1], apart[len(apart) - k]
+
+    return np.median(apart), ends
 
 
 def spread(estimate, se, df):
     return lambda level: estimate + t_ends(level, df) * se
 
 
-def groups_again(i, f, r, of, within, level):
-    for what, method, leaves, _ in again(i):
-        rows = [x for x in r if x["assessor"] != leaves]
-        x, y = of(rows, f["first"]), of(rows, f["second"])
-        if leaves and within:
-            difference, se, df = within_strata(rows, f["first"])
-            check(i, what("difference"), difference)
-            check(i, what("p"), t_p(difference / se, df))
-            check_interval(i, what("ci"), spread(difference, se, df)(level))
-        elif leaves:
-            method = "welch-t"
-        check(i, what("n"), len(rows))
-        if method == "welch-t":
-            t, ends = welch(x, y)
-            check(i, what("difference"), np.mean(x) - np.mean(y))
-            check(i, what("p"), t["p"])
-            check_interval(i, what("ci"), ends(level))
-        if method == "rank-sum":
-            check(i, what("difference"), np.median(np.subtract.outer(x, y)))
-            check(i, what("p"), rank_sum_p(x, y))
+def rank_sum_ways(values, m):
+    """The chances of each doubled rank sum of the first m of some values, from 0."""
+    ranks = np.rint(2 * stats.rankdata(values)).astype(int)
+    ways = np.zeros((m + 1, ranks.sum() + 1))
+    ways[0, 0] = 1
+    for r in ranks:
+        ways[1:, r:] = ways[1:, r:] + ways[:-1, : ways.shape[1] - r]
+    return ways[-1] / ways[-1].sum(), ranks
+
+
+def mann_whitney_quantile(p, m, n):
+    """The least number of pairs that is reached with a chance, without ties."""
+    chances = rank_sum_ways(np.arange(m + n), m)[0][m * (m + 1) :: 2]
+    return int(np.searchsorted(np.cumsum(chances), p * (1 - 1e-12)))
+
+
+def van_elteren(r, f, level):
+    """The rank-sum test within strata with the weights 1/(N + 1) (van Elteren 1960), given the ties, exact; and the
+    shift that leaves its statistic at its mean. Where that takes many sums, p is by the normal distribution, as the
+    report's."""
+    apart, weight, off, variance, plain, exact = [], [], 0.0, 0.0, 0.0, {0: 1.0}
+    for h in sorted({x["stratum"] for x in r}):
+        x, y = ([z["value"] for z in r if z["stratum"] == h and z["sample"] == f[s]] for s in ("first", "second"))
+        m, n = len(x), len(y)
+        if m == 0 or n == 0:
+            continue
+        w, ranks = 1 / (m + n + 1), stats.rankdata(x + y)
+        off += w * (ranks[:m].sum() - m * (m + n + 1) / 2)
+        variance += w**2 * m * n / (m + n) * np.var(ranks, ddof=1)
+        plain += w * m * n / 12
+        apart += list(np.subtract.outer(x, y).ravel())
+        weight += [w] * (m * n)
+        if exact and (len(exact) * m * n > 100_000 or (m + n) * min(m, n) * m * n > 20_000_000):
+            exact = None
+        if exact is None:
+            continue
+        sums = defaultdict(float)
+        for doubled, p in enumerate(rank_sum_ways(x + y, m)[0]):
+            if p > 0:
+                step = round(w * (doubled / 2 - m * (m + n + 1) / 2) * 1e9)
+                for at, q in exact.items():
+                    sums[at + step] += p * q
+        exact = sums
+    order = np.argsort(apart, kind="stable")
+    values, reached, total = np.array(apart)[order], np.cumsum(np.array(weight)[order]), sum(weight)
+
+    def at(amount):
+        k = int(np.argmax(reached >= amount * (1 - 1e-9)))
+        return values[k] if reached[k] > amount * (1 + 1e-9) or k == len(values) - 1 else (values[k] + values[k + 1]) / 2
+
+    reach = stats.norm.ppf((1 + level) / 2) * math.sqrt(plain)
+    z = off / math.sqrt(variance)
+    p = t_p(z, math.inf, sides_of(f)) if exact is None else sum(
+        p for k, p in exact.items() if as_far(k, off * 1e9, sides_of(f), 1000))
+    return {"z": z, "p": p, "shift": at(total / 2), "ci": (at(total / 2 - reach), at(total / 2 + reach))}
 
 
 def turns_of(rows):
@@ -693,14 +1060,17 @@ def right_answers(i, f, n, k, chance):
     """A test of difference: k of n right, by the exact binomial distribution (Clopper & Pearson 1934)."""
     each = rights(f)
     if each is not None and f["method"] == "sequential":  # how many were right after each answer, as they came
-        for after, count in enumerate(np.cumsum([x[2] for x in sorted(each, key=lambda x: x[3])]), 1):
-            check(i, f"one_by_one.right_after.{after}", int(count))
+        after = [int(x) for x in np.cumsum([x[2] for x in sorted(each, key=lambda x: x[3])])]
+        for answers, count in enumerate(after, 1):
+            check(i, f"one_by_one.right_after.{answers}", count)
+        one_by_one(i, after, chance)
+        check_interval(i, "ci_equivalence", exact_share(k, n, told(i, "level")))
     elif each is not None:
         check(i, "n", len(each))
         check(i, "right", sum(x[2] for x in each))
         right_again(i, each, chance)
     level = told(i, "level")
-    if f["method"] in ("binomial", "similarity"):
+    if f["method"] in ("binomial", "similarity", "sequential"):
         check(i, "least_right", least_right(n, chance))
     ends, alike = exact_share(k, n, level), told(i, "alike.share")
     if alike is not None:
@@ -725,14 +1095,12 @@ def right_answers(i, f, n, k, chance):
 
 
 def right_again(i, each, chance):
-    """The same of the first answer of each, and without somebody."""
-    for what, _, leaves, says in again(i):
-        rows = [x for x in each if x[0] != leaves]
-        if not leaves and not says.startswith("by the first answer of each"):
+    """The same of the first answer of each."""
+    for what, _, says in again(i):
+        if not says.startswith("by the first answer of each"):
             continue
-        if not leaves:
-            first = {a: min(turn for b, turn, *_ in each if b == a) for a in {x[0] for x in each}}
-            rows = [x for x in each if x[1] == first[x[0]]]
+        first = {a: min(turn for b, turn, *_ in each if b == a) for a in {x[0] for x in each}}
+        rows = [x for x in each if x[1] == first[x[0]]]
         k, n = sum(x[2] for x in rows), len(rows)
         check(i, what("n"), n)
         check(i, what("share"), k / n)
@@ -776,26 +1144,132 @@ def said_one(i, f):
         hits = int((yes & truth & keep).sum())
         return hits, p[hits:].sum()
 
-    def apart(keep):
-        """The distance of two normal distributions."""
-        return stats.norm.ppf(np.mean(yes[truth & keep])) - stats.norm.ppf(np.mean(yes[~truth & keep]))
+    def apart(what, keep):
+        told_so, others = ((int(yes[of].sum()), int(of.sum())) for of in (truth & keep, ~truth & keep))
+        method = two_normals if PLAN["question"] == "a-not-a" else two_pairs
+        d, ends = method(told_so, others, told(i, "level"))
+        check(i, what("distance"), d, SEARCHED)
+        check_interval(i, what("ci"), ends, SEARCHED)
 
     everything = np.full(len(r), True)
     statistic, p = within(everything)
     check_test(i, "test.", statistic, p=p)
-    if PLAN["question"] == "a-not-a":
-        check(i, "distance", apart(everything), SEARCHED)
-    for what, _, leaves, says in again(i):
-        if leaves:
-            keep = who != leaves
-        elif says.startswith("by the first answer of each"):
+    apart(str, everything)
+    for what, _, says in again(i):
+        if says.startswith("by the first answer of each"):
             keep = np.array([t == turn[who == a].min() for a, t in zip(who, turn)])
-        else:
-            continue
-        check(i, what("n"), keep.sum())
-        check(i, what("p"), within(keep)[1])
-        if PLAN["question"] == "a-not-a":
-            check(i, what("distance"), apart(keep), SEARCHED)
+            check(i, what("n"), keep.sum())
+            check(i, what("p"), within(keep)[1])
+            apart(what, keep)
+
+
+def two_normals(h, g, level):
+    """The distance of two normal distributions by how often the same was said of either, and of how many (Macmillan &
+    Creelman 2005, ch. 1), with its interval (Gourevitch & Galanter 1967)."""
+    p, n = np.array([h[0] / h[1], g[0] / g[1]]), np.array([h[1], g[1]])
+    if np.any((p == 0) | (p == 1)):
+        return math.nan, (math.nan, math.nan)
+    z = stats.norm.ppf(p)
+    half = stats.norm.ppf((1 + level) / 2) * math.sqrt(np.sum(p * (1 - p) / n / stats.norm.pdf(z) ** 2))
+    return z[0] - z[1], (z[0] - z[1] - half, z[0] - z[1] + half)
+
+
+def two_pairs(same, unlike, level):
+    """The distance by pairs called the same, of equal plates and of unlike ones: two perceptions that differ by less than
+    a criterion. The interval holds the distances that the likelihood ratio does not reject, each with the criterion
+    that suits it."""
+
+    def called(tau, d):
+        return stats.norm.cdf((tau - d) / math.sqrt(2)) - stats.norm.cdf((-tau - d) / math.sqrt(2))
+
+    def unlikely(tau, d):
+        return -stats.binom.logpmf(*same, called(tau, 0)) - stats.binom.logpmf(*unlike, called(tau, d))
+
+    def profile(d):
+        with np.errstate(invalid="ignore"):  # a criterion at which the answers are impossible
+            return optimize.minimize_scalar(unlikely, bounds=(1e-9, d + 12), args=(d,), method="bounded",
+                                            options={"xatol": 1e-11}).fun
+
+    p, q, d = same[0] / same[1], unlike[0] / unlike[1], 0.0
+    if p > q:
+        tau = -math.sqrt(2) * stats.norm.ppf((1 - p) / 2)
+        d = optimize.brentq(lambda d: called(tau, d) - q, 0, tau + 12, xtol=1e-13)
+    most = profile(d) + stats.norm.ppf((1 + level) / 2) ** 2 / 2
+
+    def end(low, high):
+        return optimize.brentq(lambda d: profile(d) - most, low, high, xtol=1e-12)
+
+    return d, (0.0 if d == 0 or profile(0) <= most else end(0, d), end(d, d + 12))
+
+
+def together(i, each, chance):
+    """The share of right answers where those of one person go together: beta-binomial over people (Ennis & Bi 1998), its
+    error from the second differences of the likelihood; alike for all people where that fits best."""
+    of = defaultdict(list)
+    for x in each:
+        of[x[0]].append(bool(x[2]))
+    right, n = [sum(x) for x in of.values()], [len(x) for x in of.values()]
+    k, level, total = sum(right), told(i, "level"), sum(n)
+
+    def likely(p, gamma):
+        phi = gamma / (1 - gamma)
+        return sum(np.log(p + np.arange(x) * phi).sum() + np.log(1 - p + np.arange(m - x) * phi).sum()
+                   - np.log1p(np.arange(m) * phi).sum() for x, m in zip(right, n))
+
+    def to(u):
+        return chance + (1 - chance) * special.expit(u[0]), special.expit(u[1])
+
+    p, gamma, best = max(chance, k / total), 0.0, likely(max(chance, k / total), 0)
+    for start in ((0, -2), (-2, 0), (1, 1)):
+        fit = optimize.minimize(lambda u: -likely(*to(u)), start, method="Nelder-Mead",
+                                options={"xatol": 1e-10, "fatol": 1e-13, "maxiter": 5000})
+        if -fit.fun > best + 1e-9:
+            best, (p, gamma) = -fit.fun, to(fit.x)
+    h, ends, loose = 1e-4, exact_share(k, total, level), SEARCHED
+    if gamma > h and p - h >= chance:
+        loose = 1e-4  # two optimisers on a flat hill
+        pp = (likely(p + h, gamma) - 2 * likely(p, gamma) + likely(p - h, gamma)) / h**2
+        gg = (likely(p, gamma + h) - 2 * likely(p, gamma) + likely(p, gamma - h)) / h**2
+        pg = (likely(p + h, gamma + h) - likely(p + h, gamma - h) - likely(p - h, gamma + h)
+              + likely(p - h, gamma - h)) / (4 * h**2)
+        half = stats.norm.ppf((1 + level) / 2) * math.sqrt(-gg / (pp * gg - pg**2))
+        ends = max(0, p - half), min(1, p + half)
+    else:
+        p = k / total
+    check(i, "share", p, loose)
+    check_interval(i, "ci", ends, loose)
+    check(i, "tellers.value", max(0, (p - chance) / (1 - chance)), 10 * loose)
+    check_interval(i, "tellers.ci", [max(0, (x - chance) / (1 - chance)) for x in ends], 10 * loose)
+    check(i, "d_prime.value", distance(p, chance), 10 * loose)
+    check_interval(i, "d_prime.ci", [distance(x, chance) for x in ends], 10 * loose)
+
+
+def one_by_one(i, after, chance):
+    """Wald's sequential test (1947, sect. 5.3): two lines; where the answers left the space between them; and the chance
+    that guesses alone leave it above by as many answers or fewer."""
+    truth, alpha, beta = chance + told(i, "one_by_one.share") * (1 - chance), PLAN["alpha"], PLAN["beta"]
+    odds = math.log(truth * (1 - chance) / (chance * (1 - truth)))
+    slope = math.log((1 - chance) / (1 - truth)) / odds
+    low, high = math.log(beta / (1 - alpha)) / odds, math.log((1 - beta) / alpha) / odds
+    for what, value in (("slope", slope), ("low", low), ("high", high)):
+        check(i, "one_by_one." + what, value)
+    most = min(len(after), int(told(i, "one_by_one.most")))
+    out = next((n for n, k in enumerate(after[:most], 1) if k >= high + slope * n or k <= low + slope * n), most)
+    check(i, "n", out)
+    check(i, "right", after[out - 1])
+    check(i, "test.statistic", after[out - 1])
+    for x in ("one_by_one.later", "excluded.answered after the answers had decided",
+              "excluded.answered after the last answer that the plan takes"):
+        check(i, x, len(after) - out)
+    if after[out - 1] < high + slope * out:
+        return
+    still, above = np.ones(1), 0.0
+    for n in range(1, out + 1):
+        still = np.append(still * (1 - chance), 0) + np.append(0, still * chance)
+        right = np.arange(n + 1)
+        above += still[right >= high + slope * n].sum()
+        still[(right >= high + slope * n) | (right <= low + slope * n)] = 0
+    check(i, "test.p", above)
 
 
 def choice(i, f):
@@ -810,12 +1284,17 @@ def choice(i, f):
             check(i, "n", n)
             check(i, "right", k)
             right_again(i, each, chance)
+            together(i, each, chance)
             check(i, "least_right", least_right(n, chance))
             if f["method"] == "binomial":
                 check_test(i, "test.", k, p=binomial(k, n, chance, "greater"))
         return
     if first is None:
-        if right is not None:
+        if diverted is not None:
+            each = rights(f)
+            if each is not None:
+                right_answers(i, f, len(each), sum(x[2] for x in each), chance)
+        elif right is not None:
             right_answers(i, f, int(told(i, "n")), int(right), chance)
         return
     if f["method"] != "binomial":
@@ -828,19 +1307,14 @@ def choice(i, f):
     check(i, "second", n - k)
     check(i, "n", len(turns))
     check(i, "none", len(turns) - n)
-    for what, _, leaves, _ in again(i):
-        if leaves:
-            others = [r for r in chosen if r["assessor"] != leaves]
-            x = sum(r["sample"] == f["first"] for r in others)
-            check(i, what("share"), x / len(others))
-            check_interval(i, what("ci"), wilson(x, len(others), told(i, "level")))
-            check(i, what("p"), binomial(x, len(others), chance, sides_of(f)))
-            check(i, what("n"), sum(a != leaves for a, _ in turns))
     check(i, "share", k / n)
     check_test(i, "test.", k, p=binomial(k, n, chance, sides_of(f)))
     check_interval(i, "ci", wilson(k, n, told(i, "level")))
     if told(i, "level_equivalence") is not None:
         check_interval(i, "ci_equivalence", wilson(k, n, told(i, "level_equivalence")))
+    distances = [math.sqrt(2) * stats.norm.ppf(x) for x in (k / n, *wilson(k, n, told(i, "level")))]
+    check(i, "effect.d-prime.value", distances[0])
+    check_interval(i, "effect.d-prime.ci", distances[1:])
     at_first = defaultdict(lambda: math.inf)
     for r in ratings:
         if r["position"] is not None:
@@ -893,6 +1367,20 @@ def ranking(i, f):
     statistic, df, p = friedman(m)
     check_test(i, "test." if f["method"] == "friedman" else "also.friedman.", statistic, df, p=p)
     check(i, "kendall_w", statistic / (n * (k - 1)))
+    if f["method"] == "page":
+        order = [samples.index(s) for s in PLAN["expected"].split()]
+        check_test(i, "test.", *page(m[:, order]))
+        for what, method, _ in again(i):
+            if method == "friedman":
+                check(i, what("n"), n)
+                check(i, what("p"), p)
+    if diverted is not None:
+        by = given(i, r"ranked_pairs\.(.*)\.share")
+        two = [samples.index(s) for s in max(by, key=lambda x: abs(by[x] - 0.5)).split("-")]
+        before = int((m[:, two[0]] < m[:, two[1]]).sum())
+        check(i, "furthest.difference", before / n)
+        check_interval(i, "furthest.ci", wilson(before, n, 1 - PLAN["alpha"]))
+        return
     step = math.sqrt(2 * (n * (m**2).sum() - (sums**2).sum()) / ((n - 1) * (k - 1)))  # Conover (1999), sect. 5.8
     check(i, "least_significant_difference", stats.norm.ppf(0.975) * math.sqrt(n * k * (k + 1) / 6))
     places = Cells(rows, by="position")
@@ -919,6 +1407,18 @@ def ranking(i, f):
     check_holm(i, of_sums)
 
 
+def page(m):
+    """The exact test of a predicted order (Page 1963): the sum of place times rank sum, over all orders in which ranks may
+    fall; statistic, no df, no second df, p."""
+    ranks = np.rint(2 * np.apply_along_axis(stats.rankdata, 1, m)).astype(int)
+    place, p = np.arange(1, m.shape[1] + 1), np.ones(1)
+    for row in ranks:
+        sums = [int(np.dot(order, place)) for order in itertools.permutations(row)]
+        p = np.convolve(p, np.bincount(sums) / len(sums))
+    seen = int((ranks @ place).sum())
+    return seen / 2, None, None, p[seen:].sum()
+
+
 def panel(i, f):
     """A whole panel: who rated every sample, and the mixed model of all ratings."""
     cells = by_assessor(f["attribute"])
@@ -942,7 +1442,7 @@ def whole_panel(i, f, m):
     small = n <= {3: 30, 4: 11}.get(k, 6)
     p = ranks[2] if not small else friedman_exact(m) if k <= 4 else None
     check_test(i, "test." if f["method"] == "friedman" else "also.friedman.", ranks[0], ranks[1], p=p)
-    for what, method, _, _ in again(i):
+    for what, method, _ in again(i):
         if method in ("friedman", "rm-anova"):
             check(i, what("p"), p if method == "friedman" else variance["p"])
             check(i, what("n"), n)
@@ -1076,21 +1576,22 @@ class Mixed:
         return f, q, df2, stats.f.sf(f, q, df2)
 
 
-def of_sittings(rows, at_positions):
+def of_sittings(rows, at_positions, of):
     """What of sittings is at random: nothing where each had one assessor or one sample, not the sitting itself where the
-    positions in the model tell it, and an assessor's own of a sitting where they came back."""
+    positions in the model tell it, and an assessor's own of a sitting where they came back. The levels are those of
+    some of the rows."""
     sittings = {r.get("sitting") for r in rows}
     n, people = len(sittings), len({r["assessor"] for r in rows})
     if n < 2 or None in sittings or "" in sittings:
-        return []
+        return {}
     visits = len({(r["assessor"], r["sitting"]) for r in rows})
     if len({(r["sample"], r["sitting"]) for r in rows}) == n or visits == n == people:
-        return []
+        return {}
     places = len({r["position"] for r in rows})
     told_apart = at_positions and len({(r["position"], r["sitting"]) for r in rows}) == places
-    out = [] if told_apart else [[r["sitting"] for r in rows]]
+    out = {} if told_apart else {"sitting": [r["sitting"] for r in of]}
     if people < visits < len(rows):
-        out.append([r["assessor"] + " " + r["sitting"] for r in rows])
+        out["assessor:sitting"] = [r["assessor"] + " " + r["sitting"] for r in of]
     return out
 
 
@@ -1105,42 +1606,90 @@ def indicators(values):
 FITTED, FITTED_SITTINGS = 1e-6, 1e-3
 
 
+class Model:
+    """The mixed model of an attribute: sample and position fixed, assessor at random, and what an assessor finds of a
+    sample where somebody rated one several times; sittings at random where there are several. With what was tasted just
+    before fixed too, of the servings of which that is known."""
+
+    def __init__(self, attribute, before):
+        rows = [r for r in ratings if r["attribute"] == attribute and r["sample"]]
+        self.rows, self.samples = rows, sorted({r["sample"] for r in rows})
+        if before:
+            at = {(r["assessor"], r["position"]): r for r in rows}
+            rows = [r for r in rows if r["position"] == 1 or (r["assessor"], r["position"] - 1) in at]
+            first = []
+            for r in rows:
+                last = at.get((r["assessor"], r["position"] - 1))
+                first.append(last["sample"] if last and last.get("sitting") == r.get("sitting") else "")
+        k, self.places, self.first = len(self.samples), 0, 0
+        x = np.column_stack([np.ones(len(rows)), indicators([r["sample"] for r in rows])])
+        if None not in [r["position"] for r in rows]:
+            wide = np.column_stack([x, indicators([r["position"] for r in rows])])
+            if wide.shape[1] > x.shape[1] and np.linalg.matrix_rank(wide) == wide.shape[1]:
+                x, self.places = wide, wide.shape[1] - k  # else they cannot be told from the samples
+        if before:
+            for s in self.samples:  # those that position and sample do not tell
+                wide = np.column_stack([x, [float(was == s) for was in first]])
+                if np.linalg.matrix_rank(wide) == wide.shape[1]:
+                    x, self.first = wide, self.first + 1
+        self.groups = {"assessor": [r["assessor"] for r in rows]}
+        pairs = [r["assessor"] + " " + r["sample"] for r in rows]
+        if len(set(pairs)) < len(pairs):
+            self.groups["assessor:sample"] = pairs
+        self.seated = of_sittings(self.rows, self.places > 0, rows)
+        self.groups.update(self.seated)
+        self.tolerance = FITTED_SITTINGS if self.seated else FITTED
+        came_back = "assessor:sitting" in self.seated
+        self.fit = Mixed(x, np.array([r["value"] for r in rows]), list(self.groups.values()),
+                         came_back and len(self.rows) <= 400)
+        self.unit = np.eye(x.shape[1])
+
+    def of_samples(self, weights):
+        """A row of coefficients, from weights of the samples that sum to nothing."""
+        row = np.zeros(len(self.unit))
+        row[1 : len(self.samples)] = np.asarray(weights)[1:]
+        return row
+
+
+def model_of(attribute, before=False):
+    return once("carry-over" if before else "model", attribute, lambda: Model(attribute, before))
+
+
+def one_minus(model, first, second):
+    return [float(s == first) - float(s == second) for s in model.samples]
+
+
+def fitted_test(i, what, test, tolerance):
+    """An F of a fitted model: far out its p is as uncertain as its statistic is times what it weighs there."""
+    for name, value, times in zip(("statistic", "df", "df2", "p"), test, (1, 1, 10, 100)):
+        check(i, what + name, value, times * tolerance)
+
+
+def furthest_pair(i):
+    """The two samples of a whole panel that lie furthest apart."""
+    by = given(i, r"pairs\.(.*)\.difference")
+    return max(by, key=lambda x: abs(by[x])).split("-")
+
+
 def mixed_panel(i, f):
-    """Sample and position fixed, assessor at random, and what an assessor finds of a sample where somebody rated one
-    several times; sittings at random where there are several."""
-    rows = [r for r in ratings if r["attribute"] == f["attribute"] and r["sample"]]
-    y, samples = np.array([r["value"] for r in rows]), sorted({r["sample"] for r in rows})
-    x = np.column_stack([np.ones(len(rows)), indicators([r["sample"] for r in rows])])
-    k, places = len(samples), 0
-    if None not in [r["position"] for r in rows]:
-        wide = np.column_stack([x, indicators([r["position"] for r in rows])])
-        if wide.shape[1] > x.shape[1] and np.linalg.matrix_rank(wide) == wide.shape[1]:
-            x, places = wide, wide.shape[1] - k  # else they cannot be told from the samples
-    groups = [[r["assessor"] for r in rows]]
-    pairs = [r["assessor"] + " " + r["sample"] for r in rows]
-    if len(set(pairs)) < len(pairs):
-        groups.append(pairs)
-    seated = of_sittings(rows, places > 0)
-    groups += seated
-    tolerance = FITTED_SITTINGS if seated else FITTED
-    came_back = len({r["assessor"] for r in rows}) < len({(r["assessor"], r.get("sitting")) for r in rows}) < len(rows)
-    fit, unit = Mixed(x, y, groups, bool(seated) and came_back and len(rows) <= 400), np.eye(x.shape[1])
-    finest = sorted(range(len(groups)), key=lambda g: -len(set(groups[g])))  # the order of the report, the rest last
-    for j, g in enumerate(finest + [len(groups)]):
-        check(i, f"scatter.{j + 1}.sd", fit.deviation(g), 10 * tolerance)
+    model = model_of(f["attribute"])
+    fit, unit, tolerance, k, places = model.fit, model.unit, model.tolerance, len(model.samples), model.places
+    rows, samples = model.rows, model.samples
+    fitted_test(i, "test.", fit.together(unit[1:k]), tolerance)
+    if diverted is not None:
+        difference, error, df = fit.contrast(model.of_samples(one_minus(model, *furthest_pair(i))))
+        check(i, "furthest.difference", difference, tolerance)
+        wide = stats.studentized_range.ppf(1 - PLAN["alpha"], k, df) / math.sqrt(2)
+        check_interval(i, "furthest.ci", difference + np.array([-wide, wide]) * error, 100 * tolerance)
+        return
+    order = list(model.groups)
+    for of in list(order) + ["rest"]:
+        check(i, f"scatter.{of}.sd", fit.deviation(order.index(of) if of in order else len(order)), 10 * tolerance)
     if told(i, "sittings") is not None:
         check(i, "sittings", len({r["sitting"] for r in rows}))
-    elif places:
-        statistic, df, df2, p = fit.together(unit[k:])
-        check(i, "checks.position.statistic", statistic, tolerance)
-        check(i, "checks.position.df", df)
-        check(i, "checks.position.df2", df2, 10 * tolerance)
-        check(i, "checks.position.p", p, 10 * tolerance)
-    statistic, df, df2, p = fit.together(unit[1:k])
-    check(i, "test.statistic", statistic, tolerance)
-    check(i, "test.df", df)
-    check(i, "test.df2", df2, 10 * tolerance)
-    check(i, "test.p", p, 100 * tolerance)  # far out as uncertain as its statistic times what it weighs there
+    if places:
+        fitted_test(i, "checks.position.", fit.together(unit[k : k + places]), tolerance)
+    carry_over(i, f)
     level, mean_at = 1 - PLAN["alpha"], {}
     for j, s in enumerate(samples):
         row = np.concatenate([[1.0], [float(j == m) for m in range(1, k)], np.full(places, 1 / (places + 1))])
@@ -1148,8 +1697,7 @@ def mixed_panel(i, f):
         mean, error, df = fit.contrast(row)
         check(i, f"estimates.{s}.mean", mean, tolerance)
         check(i, f"estimates.{s}.n", len({r["assessor"] for r in rows if r["sample"] == s}))
-        if not seated:
-            check_interval(i, f"estimates.{s}.ci", mean + t_ends(level, df) * error, 10 * tolerance)
+        check_interval(i, f"estimates.{s}.ci", mean + t_ends(level, df) * error, 10 * tolerance)
     for a, b in itertools.permutations(samples, 2):
         what = f"pairs.{a}-{b}."
         if told(i, what + "difference") is None:
@@ -1165,9 +1713,46 @@ def mixed_panel(i, f):
         check(i, what + "test.p", t_p(t, df), 100 * tolerance)
         if told(i, what + "test.p_adjusted") is not None:
             # By Tukey's range; scipy integrates it to some eight digits, of which few are left far out.
-            check(i, what + "test.p_adjusted", stats.studentized_range.sf(abs(t) * math.sqrt(2), k, df), 1000 * tolerance)
-            wide = stats.studentized_range.ppf(told(i, what + "level_adjusted") or level, k, df) / math.sqrt(2)
-            check_interval(i, what + "ci_adjusted", difference + np.array([-wide, wide]) * error, 100 * tolerance)
+            p, wide = tukey(abs(t) * math.sqrt(2), k, df, told(i, what + "level_adjusted") or level)
+            check(i, what + "test.p_adjusted", p, 1000 * tolerance)
+            check_interval(i, what + "ci_adjusted", difference + np.array([-wide, wide]) / math.sqrt(2) * error,
+                           100 * tolerance)
+
+
+ranges = {}
+
+
+def tukey(q, k, df, level):
+    """The p of a studentized range, and its quantile: where everybody rated everything all pairs have the same."""
+    name = (k, round(df, 9), level)
+    if name not in ranges:
+        ranges[name] = stats.studentized_range.ppf(level, k, df)
+    return stats.studentized_range.sf(q, k, df), ranges[name]
+
+
+def carry_over(i, f):
+    """The model with what was tasted just before."""
+    if told(i, "checks.previous.statistic") is None:
+        return
+    model = model_of(f["attribute"], True)
+    fit, k, tolerance = model.fit, len(model.samples), model.tolerance
+    fitted_test(i, "checks.previous.", fit.together(model.unit[len(model.unit) - model.first :]), tolerance)
+    test = fit.together(model.unit[1:k])
+    fitted_test(i, "also.mixed-f-carry-over.", test, tolerance)
+    for a, b in itertools.permutations(model.samples, 2):
+        what = f"pairs.{a}-{b}."
+        if told(i, what + "difference_with_carry_over") is not None:
+            difference, error, df = fit.contrast(model.of_samples(one_minus(model, a, b)))
+            check(i, what + "difference_with_carry_over", difference, tolerance)
+            ends = difference + t_ends(1 - PLAN["alpha"], df) * error
+            check_interval(i, what + "ci_with_carry_over", ends, 10 * tolerance)
+    for what, method, _ in again(i):
+        if method == "mixed-f-carry-over":
+            difference, error, df = fit.contrast(model.of_samples(one_minus(model, *furthest_pair(i))))
+            check(i, what("n"), len({r["assessor"] for r in ratings if r["attribute"] == f["attribute"] and r["sample"]}))
+            check(i, what("difference"), difference, tolerance)
+            check_interval(i, what("ci"), difference + t_ends(1 - PLAN["alpha"], df) * error, 10 * tolerance)
+            check(i, what("p"), test[3], 100 * tolerance)
 
 
 def newcombe(both, first, second, neither, level):
@@ -1240,6 +1825,18 @@ def words(i, f):
             if p is not None:
                 of_rated[f"words.{w}.rated.test.p_adjusted"] = p
     check(i, "test.statistic", total)
+    if k > 1:
+        shuffled(i, list(tables.values()), total)
+    if diverted is not None:
+        by = given(i, r"words\.(.*\.word_pairs\..*)\.difference")
+        widest = max(by, key=lambda x: abs(by[x]))
+        word, two = widest.split(".word_pairs.")
+        first, second = (samples.index(s) for s in two.split("-")[:: 1 if by[widest] > 0 else -1])
+        a, b = tables[word][:, first] == 1, tables[word][:, second] == 1
+        check(i, "widest.difference", (a & ~b).mean() - (b & ~a).mean())
+        check_interval(i, "widest.ci", newcombe((a & b).sum(), (a & ~b).sum(), (b & ~a).sum(), (~a & ~b).sum(),
+                                                1 - PLAN["alpha"]))
+        return
     for s, none in zip(samples, (sum(tables.values()) == 0).sum(axis=0)):
         check(i, f"ticked_none.{s}", none)
     if len(of_words) == len(ids):
@@ -1255,6 +1852,39 @@ def words(i, f):
         check(i, "map.inertia", d.sum())
         for axis in (1, 2):
             check(i, f"map.shares.{axis}", d[axis - 1] / d.sum(), SEARCHED)
+        u, d, v = np.linalg.svd((p - e) / np.sqrt(e), full_matrices=False)
+        places = np.vstack([u / np.sqrt(p.sum(axis=1))[:, None], v.T / np.sqrt(p.sum(axis=0))[:, None]]) * d
+        kept_words = [w for w, m in tables.items() if m.sum() > 0]
+        names = [f"map.samples.{s}" for s, x in zip(samples, sum(tables.values()).sum(axis=0)) if x > 0]
+        names += [f"map.words.{w}" for w in kept_words]
+        for axis in (0, 1):  # which may point either way
+            theirs = [told(i, f"{name}.{axis + 1}") or 0 for name in names]
+            turn = math.copysign(1, np.dot(theirs, places[:, axis]))
+            for name, place in zip(names, places[:, axis]):
+                check(i, f"{name}.{axis + 1}", turn * place, SEARCHED)
+
+
+def shuffled(i, tables, total):
+    """The p of the sum of Cochran's Q over all words, each person's samples shuffled with all their words (Meyners,
+    Castura & Carr 2013). The report's draws and these are two samples of the same shuffles: they may part by four
+    standard deviations of their difference, and one draw."""
+    draws, theirs, random = 1999, 1999, np.random.default_rng(20130309)
+    ticks = np.stack(tables, axis=2)  # people, samples, words
+    n, k, _ = ticks.shape
+    rows = ticks.sum(axis=1)
+    within = (rows * (k - rows)).sum(axis=0)
+    ticks, rows, within = ticks[:, :, within > 0], rows[:, within > 0], within[within > 0]
+    weight, constant = k * (k - 1) / within, ((k - 1) * rows.sum(axis=0) ** 2 / within).sum()
+    reached = 0
+    for _ in range(draws):
+        order = np.argsort(random.random((n, k)), axis=1)
+        sums = np.take_along_axis(ticks, order[:, :, None], axis=1).sum(axis=0)
+        reached += (weight * (sums**2).sum(axis=0)).sum() - constant >= total * (1 - 1e-12)
+    mine, report = (1 + reached) / (1 + draws), told(i, diverted["test.p"] if diverted else "test.p")
+    if report is not None:
+        p = (mine * draws + report * theirs) / (draws + theirs)
+        apart = 4 * math.sqrt(p * (1 - p) * (1 / draws + 1 / theirs)) + 1 / draws
+        check(i, "test.p", mine, apart / max(report, 1e-4))
 
 
 def word_pairs(i, w, m, samples):
@@ -1316,6 +1946,15 @@ def fieller(u, v, level):
     return sorted((b + side * math.sqrt(b**2 - a * c)) / a for side in (-1, 1))
 
 
+def excluded(u, v, level):
+    """The values between which Fieller's set has none, where it goes on to infinity on both sides; else nothing."""
+    n = len(u)
+    t2, c = t_ends(level, n - 1)[1] ** 2, np.cov(u, v)
+    a, b = np.mean(v) ** 2 - t2 * c[1, 1] / n, np.mean(u) * np.mean(v) - t2 * c[0, 1] / n
+    root = b**2 - a * (np.mean(u) ** 2 - t2 * c[0, 0] / n)
+    return [] if a >= 0 or root < 0 else sorted(((b - math.sqrt(root)) / a, (b + math.sqrt(root)) / a))
+
+
 def dose(i, f):
     """The line over amounts: each person's own, of those who rated every amount."""
     amounts = dict(sorted(given(i, r"dose\.amounts\.(.*)\.amount").items(), key=lambda x: x[1]))
@@ -1368,14 +2007,19 @@ def dose(i, f):
         ends = fieller(shift, slopes, level)
         check_interval(i, "ci", ends)
         check_interval(i, "dose.laid.ci", ends)
+        for end, value in enumerate(excluded(shift, slopes, level), 1):
+            check(i, f"dose.laid.excluded.{end}", value)
+        for what, _, _ in again(i):
+            by_ranks(i, what, shift, level)
     else:
         check(i, "dose.difference", np.mean(slopes))
+        for what, _, _ in again(i):
+            by_ranks(i, what, slopes, level)
         check_interval(i, "ci", mean_interval(slopes, level))
         for other in ("adjusted", "equivalence"):
             if told(i, "level_" + other) is not None:
                 check_interval(i, "ci_" + other, mean_interval(slopes, told(i, "level_" + other)))
-    if sides_of(f) == "two-sided":
-        check_test(i, "test.", t, n - 1, p=t_p(t, n - 1))
+    check_test(i, "test.", t, n - 1, p=t_p(t, n - 1, sides_of(f)))
 
 
 def way(i, f):
@@ -1430,13 +2074,57 @@ def asking(i, f):
     check_test(i, "test.", **t)
 
 
+drops = []  # in liking, of those who did not find it about right: adjusted together at the end
+
+
+def surest_side(i):
+    ps = given(i, r"(samples\..*)test\.p")
+    return min(ps, key=ps.get)
+
+
+def drops_together():
+    """The drops of the primary finding, and those of all others: Holm's p, intervals by Bonferroni's inequality."""
+    for role in sorted({x[1] for x in drops}):
+        family = [x for x in drops if x[1] == role]
+        m, adjusted = len(family) if PLAN["adjust"] != "none" else 1, holm([x[5] for x in family])
+        for (i, _, part, x, y, p), together_p in zip(family, adjusted):
+            if m > 1:
+                check(i, part + "test.p_adjusted", together_p)
+                if p == min(one[5] for one in family if one[0] == i):
+                    check(i, "test.p_adjusted", together_p)
+            ends = welch(x, y, few=10)[1]
+            for what, level in (("adjusted", 1 - PLAN["alpha"] / m), ("equivalence", 1 - 2 * PLAN["alpha"] / m)):
+                for end in (1, 2):
+                    check(i, f"{part}drop_ci_{what}.{end}", ends(level)[end - 1])
+
+
+def alike_margins(i, what, side):
+    """Whether the same people answer to two samples alike (Stuart 1955; Maxwell 1970): exact over the ways in which
+    those who moved could have moved."""
+    counts = np.array([[((side[:, 0] == x) & (side[:, 1] == y)).sum() for y in (1, 2, 3)] for x in (1, 2, 3)])
+    between = counts + counts.T - 2 * np.diag(np.diag(counts))
+    if between.sum() == 0:
+        return
+    v = np.diag(between.sum(axis=1)) - between
+    inverse, df = np.linalg.pinv(v, rcond=1e-9), np.linalg.matrix_rank(v)
+    n = [int(between[a, b]) for a, b in ((0, 1), (0, 2), (1, 2))]
+    ways = np.array(list(itertools.product(*(range(x + 1) for x in n))))
+    chance = np.prod([stats.binom.pmf(ways[:, j], n[j], 0.5) for j in range(3)], axis=0)
+    up = 2 * ways - n
+    gaps = np.column_stack([up[:, 0] + up[:, 1], up[:, 2] - up[:, 0], -up[:, 1] - up[:, 2]])
+    seen = counts.sum(axis=1) - counts.sum(axis=0)
+    q = seen @ inverse @ seen
+    p = chance[np.einsum("ij,jk,ik->i", gaps, inverse, gaps) >= q * (1 - 1e-9)].sum()
+    check_test(i, what, q, df, p=p)
+
+
 def about_right(i, f):
     """What people said of too little and too much, and what that costs in liking (Welch's test of those who said so
     against those for whom it was right)."""
     r = [x for x in ratings if x["attribute"] == f["attribute"] and x["sample"]]
     cells = by_assessor(f["attribute"])
     labels = len(given(i, r"samples\.(.*\.counts\..*)")) / len(cells.samples)
-    middle, ps = (max(max(x["value"] for x in r), labels) + 1) / 2, {}
+    middle = (max(max(x["value"] for x in r), labels) + 1) / 2
     surest = {"p": math.inf}  # of the drops, which stands for all of them
     for s in cells.samples:
         of, what = [x for x in r if x["sample"] == s], f"samples.{s}."
@@ -1463,12 +2151,24 @@ def about_right(i, f):
             check_test(i, part + "test.", **t)
             check(i, part + "drop_ci.1", interval(1 - PLAN["alpha"])[0])
             check(i, part + "drop_ci.2", interval(1 - PLAN["alpha"])[1])
-            check(i, part + "weighted", np.mean(off) * (np.mean(x) - np.mean(y)))
-            ps[part + "test.p_adjusted"] = t["p"]
+            n, fall = (~np.isnan(liked)).sum(), np.mean(x) - np.mean(y)
+            share = len(y) / n
+            weighted = share * fall
+            check(i, part + "weighted", weighted)
+            # by the delta method on the three counts and the two means
+            psi = ((share / (len(x) / n) * (x - np.mean(x)) - weighted) ** 2).sum()
+            psi += ((fall - weighted - (y - np.mean(y))) ** 2).sum() + (n - len(x) - len(y)) * weighted**2
+            half = stats.norm.ppf(1 - PLAN["alpha"] / 2) * math.sqrt(psi) / n
+            check(i, part + "weighted_ci.1", weighted - half)
+            check(i, part + "weighted_ci.2", weighted + half)
+            if diverted is None:
+                drops.append((i, f["role"], part, x, y, t["p"]))
+            elif part == surest_side(i):
+                check(i, "surest.difference", fall)
+                check_interval(i, "surest.ci", interval(1 - PLAN["alpha"]))
             if t["p"] < surest["p"]:
                 surest = t
-    check_holm(i, ps)
-    if ps:
+    if surest["p"] < math.inf:
         check_test(i, "test.", **surest)
     for a, b in itertools.permutations(cells.samples, 2):
         what = f"moves.{a}-{b}."
@@ -1479,6 +2179,7 @@ def about_right(i, f):
         check(i, what + "moved", (side[:, 0] != side[:, 1]).sum())
         for x, y in itertools.product((1, 2, 3), repeat=2):
             check(i, what + f"table.{x}.{y}", ((side[:, 0] == x) & (side[:, 1] == y)).sum())
+        alike_margins(i, what + "test.", side)
     check(i, "n", len(cells.people))
 
 
@@ -1510,43 +2211,66 @@ def tasted_from(i, f):
     if sd(own) > 0:
         check_interval(i, "ci", np.exp(mean_interval(np.log(own), told(i, "level"))))
     check_test(i, "test.", m.sum(), p=binomial(m.sum(), m.size, chance, "greater"))
+    check(i, "threshold.false_starts", (np.diff(m, axis=1) < 0).any(axis=1).sum())
+    if diverted is None:
+        curve(i, x, m, chance, np.mean(np.log10(own)))
 
 
-# Why each number is left out that this script leaves out; the first pattern that fits counts.
-LEFT_BECAUSE = [
-    (r"^rechecks\.", "the same finding reckoned in another way, of other people or by a method that is left out here"),
-    (r"carry_over|carry-over|^checks\.previous", "of a linear model of all samples, positions and what came before"),
-    (r"^scatter\.|people\.sd_|people\.share|people\.agree|^people\.",
-     "parts of variance, of a model with people at random"),
-    (r"^map\.", "places on a picture, which may be turned; their sums are compared"),
-    (r"^looks\.", "the plan's, not the answers'; what a bound spends is compared"),
-    (r"^evidence\.(at|enough|range|planned|later)", "the plan's and the scale's, not the answers'"),
-    (r"^one_by_one\.", "the lines are the plan's; the answers one by one are counted again by analysis.R"),
-    (r"excluded\.", "a count of people whom the tables no longer hold"),
-    (r"hedges-g|superiority", "an interval by a method that scipy does not have"),
-    (r"stratified-rank-sum", "a rank test within strata, with ties"),
-    (r"^d_prime|^distance|d-prime|^tellers|^share$", "of a model in which the answers of one person go together"),
-    (r"^threshold\.curve|threshold-curve|false_starts", "the curve is fitted by analysis.R; the threshold is compared"),
-    (r"drop_ci_|weighted_ci|^moves\..*\.test", "shares of a list at a level of its own, or exact over all tables"),
-    (r"^estimates\..*\.ci", "of a mean over few evenings at random, where the likelihood is flat and programs part"),
-    (r"mixed-f|mixed-t|estimate", "of a model of all samples at once with people at random: analysis.R has it"),
-    (r"name:dish", "whether one factor depends on the other, by such a model"),
-    (r"position", "positions of a model of all samples at once"),
-    (r"ordinal|odds-ratio", "a model of answers on labels with people at random: analysis.R has it"),
-    (r"ci_adjusted|ci_equivalence|^ci", "an interval at another level, or by a model that is left out here"),
-    (r"^pairs\.|least_right|^(test|also|effect|means|sds|moved|checks)\.|^difference|^n$|^n_|^right$|^sittings$",
-     "of a test that the plan asks for and that is left out here"),
-]
+def curve(i, x, m, chance, start):
+    """The curve: guessing fixed, the most likely place and steepness; its interval by the scores of people (Liang &
+    Zeger 1986, eq. 2.5) and Fieller's theorem on the logarithm."""
+    right, n, columns = m.sum(axis=0), len(m), np.column_stack([np.ones(len(x)), np.log10(x)])
+
+    def unlikely(at):
+        p = chance + (1 - chance) * special.expit(math.exp(at[1]) * (columns[:, 1] - at[0]))
+        return -stats.binom.logpmf(right, n, p).sum()
+
+    fit = optimize.minimize(unlikely, (start, 1), method="Nelder-Mead",
+                            options={"xatol": 1e-10, "fatol": 1e-13, "maxiter": 5000})
+    b = math.exp(fit.x[1])
+    a = -b * fit.x[0]
+    s = special.expit(columns @ [a, b])
+    p, slope = chance + (1 - chance) * s, (1 - chance) * s * (1 - s)
+    inverse = np.linalg.inv(columns.T @ (columns * (n * slope**2 / (p * (1 - p)))[:, None]))
+    scores = ((m - p) * slope / (p * (1 - p))) @ columns
+    v = inverse @ scores.T @ scores @ inverse * n / (n - 1)
+    z, at = t_ends(told(i, "level"), n - 1)[1], fit.x[0]
+    g = z**2 * v[1, 1] / b**2
+    for what in ("threshold.curve.", "effect.threshold-curve."):  # two optimisers, on a flat hill
+        check(i, what + "value", 10**at, 1e-4)
+        if g < 1:
+            centre = at + g / (1 - g) * (at + v[0, 1] / v[1, 1])
+            half = z / (b * (1 - g)) * math.sqrt(v[0, 0] + 2 * at * v[0, 1] + at**2 * v[1, 1]
+                                                 - g * (v[0, 0] - v[0, 1] ** 2 / v[1, 1]))
+            check_interval(i, what + "ci", (10 ** (centre - half), 10 ** (centre + half)), 1e-4)
+    check(i, "threshold.curve.slope", b, 1e-4)
+
+
 KINDS = {"pair": pair, "groups": groups, "choice": choice, "ranking": ranking, "panel": panel, "factor": factor,
          "tasted-from": tasted_from, "about-right": about_right, "words": words, "dose": dose, "named-dose": dose,
          "way": way, "asking": asking}
+
+
+def diverts(difference, rest="", name="difference"):
+    """Which numbers of a kind of finding are told when it is reckoned anew, and how they are called then."""
+    return {difference: name, rest + "ci.low": "ci.low", rest + "ci.high": "ci.high", "test.p": "p", "n": "n"}
+
+
+OF_TWO = diverts("difference")
+DIVERTING = {"pair": OF_TWO, "groups": OF_TWO, "factor": OF_TWO, "dose": diverts("dose.difference"),
+             "choice": {**diverts("share", name="share"), "distance": "distance"}, "tasted-from": diverts("threshold.value"),
+             "panel": diverts("furthest.difference", "furthest."), "words": diverts("widest.difference", "widest."),
+             "ranking": diverts("furthest.difference", "furthest.", "share"),
+             "about-right": diverts("surest.difference", "surest."),
+             "named-dose": diverts("dose.laid.shift.value", "dose.laid.shift.")}
 
 
 def adjusted_together(findings):
     """The secondary findings' p, adjusted together (Holm 1979), where that is the plan."""
     apart = [f for f in findings if f["kind"] not in ("panel", "about-right")]  # whole panels among themselves
     for what, these in [(x, apart) for x in ("test.", "also.signed-rank.", "also.sign.", "also.paired-t.",
-                                             "also.rank-sum.", "also.ordinal.")] + [
+                                             "also.rank-sum.", "also.ordinal.", "also.mixed-t.",
+                                             "also.mixed-f.", "also.stratified-rank-sum.")] + [
                                                  ("test.", [f for f in findings if f["kind"] == "panel"])]:
         ids = [f["finding"] for f in these if f["role"] == "secondary"
                and told(f["finding"], what + "p_adjusted") is not None]
@@ -1562,23 +2286,22 @@ def main():
     for f in findings:
         if f["kind"] in KINDS:
             KINDS[f["kind"]](f["finding"], f)
+            aside(f)
+    drops_together()
     if PLAN["adjust"] == "holm":
         adjusted_together(findings)
     # Levels, what the plan states, and what the report advises, are no results.
-    stated = re.compile(r"level$|level_|^verdict\.|amount$|chance$|^draws$|sought\.rating$|alike\.share$")
+    stated = re.compile(r"level$|level_|^verdict\.|amount$|chance$|^draws$|sought\.rating$|alike\.share$|"
+                        r"^looks\.planned$|^evidence\.(at|planned)$|^one_by_one\.(share|most)$")
     results = [x for x in said if x in recomputed or not stated.search(x[1])]
-    left = defaultdict(list)
-    for finding, number in results:
-        if (finding, number) not in recomputed:
-            why = next((reason for pattern, reason in LEFT_BECAUSE if re.search(pattern, number)), "NO REASON KNOWN")
-            left[why].append(f"{finding} {number}")
+    left = [f"{finding} {number}" for finding, number in results if (finding, number) not in recomputed]
     worst = max(recomputed.values(), default=0)
     print(f"\n{len(recomputed)} of {len(results)} numbers recomputed, {len(wrong)} differ; "
           f"largest relative difference {worst:.1e}")
     if left:
-        print("Not recomputed here:")
-    for why, numbers in left.items():
-        print(f"{len(numbers)}: {why}\n    {', '.join(numbers)}")
+        print("Not recomputed here: what is of a test or a model that this script has not for this plan"
+              + (", and the lottery, which draws the serving plan anew" if PLAN["test"] == "lottery" else "") + ".")
+        print(f"    {', '.join(left)}")
     if wrong:
         sys.exit(1)
 

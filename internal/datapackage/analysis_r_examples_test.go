@@ -20,7 +20,8 @@ import (
 
 // inOneR sources the script of every folder named, each in an environment of its own, so
 // that R starts and loads its packages once. A script that would end R ends itself alone.
-const inOneR = `for (folder in commandArgs(TRUE)) {
+const inOneR = `compiler::enableJIT(0) # else it compiles each script anew: an eighth of the time
+for (folder in commandArgs(TRUE)) {
   cat("\n==== ", basename(folder), "\n", sep = "")
   setwd(folder)
   script <- new.env()
@@ -32,22 +33,9 @@ const inOneR = `for (folder in commandArgs(TRUE)) {
 }
 `
 
-// mayStay is how many numbers of each example R may leave out, each with its reason in the
-// script.
-var mayStay = map[string]int{
-	"celeriac-custard": 2, "custard-in-words": 36, "custard-profile": 182, "custard-with-starch": 14,
-	"darker-caramel": 11, "roasted-first": 10,
-	"four-crusts": 5, "four-custards": 137, "house-custard": 9, "little-smoke": 16, "name-by-table": 14,
-	"nutmeg-for-some": 22, "one-name-each": 17, "our-custard-or-not": 11, "promised-sweet": 21, "recipe-or-name": 220,
-	"rested-custard": 2, "salt-by-the-gram": 12, "salt-in-order": 9, "saltier-of-two": 3, "same-or-different": 9,
-	"seven-caramels": 185, "six-salts": 156, "smooth-by-starch": 2, "strained-twice": 7, "swapped-cream": 1,
-	"warmed-plates": 2,
-	"sweet-alone":   31, "sweet-enough": 29,
-}
-
 // TestAnalysisInROnEveryExample runs the script on the package of every example study, with
-// the answers that stand beside it or simulated ones: no number may differ, none may be left
-// out without a reason, and no more than here. Prints the processor time of each script.
+// the answers that stand beside it or simulated ones, and of some that are planned otherwise: no
+// number may differ, and none may be left out. Prints the processor time of each script.
 func TestAnalysisInROnEveryExample(t *testing.T) {
 	needsR(t)
 	files, err := filepath.Glob("../../studies/*.yaml")
@@ -58,6 +46,7 @@ func TestAnalysisInROnEveryExample(t *testing.T) {
 		name := strings.TrimSuffix(filepath.Base(file), ".yaml")
 		folders = append(folders, packed(t, filepath.Join(root, name), answeredExample(t, name)))
 	}
+	folders = append(folders, packedOtherwise(t, root)...)
 	for i, out := range scriptsInR(t, folders) {
 		name := filepath.Base(folders[i])
 		took := out[strings.LastIndex(out, "TOOK"):]
@@ -65,12 +54,10 @@ func TestAnalysisInROnEveryExample(t *testing.T) {
 			t.Errorf("%s: %s", name, why)
 			continue
 		}
-		stay := left(t, out)
-		if stay > mayStay[name] {
-			t.Errorf("%s: R leaves %d numbers out, want %d at most:\n%.6000s", name, stay, mayStay[name],
-				out[strings.Index(out, "Not recomputed"):])
+		if stay := left(t, out); stay > 0 {
+			t.Errorf("%s: R leaves %d numbers out:\n%.6000s", name, stay, out[strings.Index(out, "Not recomputed"):])
 		}
-		t.Logf("%s: %s, %d left out, %s", name, tally.FindString(out), stay, strings.TrimSpace(took))
+		t.Logf("%s: %s, %s", name, tally.FindString(out), strings.TrimSpace(took))
 	}
 }
 
@@ -107,7 +94,7 @@ func scriptsInR(t *testing.T, folders []string) []string {
 func wrongInR(out string) string {
 	var wrong []string
 	for line := range strings.Lines(out) {
-		for _, sign := range []string{"DIFFERS", "STOPPED", "STATUS", "NO REASON"} {
+		for _, sign := range []string{"DIFFERS", "STOPPED", "STATUS"} {
 			if strings.Contains(line, sign) {
 				wrong = append(wrong, line)
 			}

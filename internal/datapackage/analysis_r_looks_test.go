@@ -1,9 +1,6 @@
 package datapackage
 
 import (
-	"fmt"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -18,39 +15,35 @@ import (
 // R counts evidence again, step by step, by either way, where tasting stopped and where it did not.
 func TestAnalysisInROfEvidence(t *testing.T) {
 	needsR(t)
-	for _, tc := range []struct {
+	cases := []struct {
 		by      string
 		effect  float64
 		stopped bool
-	}{{"mixture", 8, true}, {"mixture", 1, false}, {"betting", 12, true}, {"betting", 1, false}} {
-		t.Run(fmt.Sprintf("%s, %g points", tc.by, tc.effect), func(t *testing.T) {
-			file := strings.NewReplacer("\nanalysis:\n", "\nanalysis:\n  evidence: "+tc.by+"\n").Replace(
-				string(studies.CeleriacCustard))
-			d := closed(t, file, func(asked *study.Study, plan *design.Plan) []analysis.Rating {
-				truth := analysis.CustardTruth()
-				salt := truth[asked.Plan.Attribute]
-				salt.Effects = map[study.SampleID]float64{asked.Plan.Compare[0]: tc.effect}
-				truth[asked.Plan.Attribute] = salt
-				return analysis.Simulate(asked, plan, truth, 4)
-			})
-			if e := d.Findings.Findings[0].Evidence; e.Stopped != tc.stopped {
-				t.Fatalf("stopped %v after %d people", e.Stopped, len(e.Steps))
-			}
-			dir := t.TempDir()
-			for name, text := range filesOf(t, d) {
-				must(t, os.WriteFile(filepath.Join(dir, name), text, 0o600))
-			}
-			out, err := inFolder(dir)
-			if err != nil {
-				t.Fatalf("%v\n%.6000s", err, out)
-			}
-			for _, number := range []string{"test.p", "difference", "ci.low", "ci.high", "evidence.steps.12",
-				"evidence.log_e_beside", "evidence.plain.value"} {
-				if !strings.Contains(out, " "+number+" ") {
-					t.Errorf("R lacks %s:\n%.3000s", number, out)
-				}
-			}
+	}{{"mixture", 8, true}, {"mixture", 1, false}, {"betting", 12, true}, {"betting", 1, false}}
+	var all []Data
+	for _, tc := range cases {
+		file := strings.NewReplacer("\nanalysis:\n", "\nanalysis:\n  evidence: "+tc.by+"\n").Replace(
+			string(studies.CeleriacCustard))
+		d := closed(t, file, func(asked *study.Study, plan *design.Plan) []analysis.Rating {
+			truth := analysis.CustardTruth()
+			salt := truth[asked.Plan.Attribute]
+			salt.Effects = map[study.SampleID]float64{asked.Plan.Compare[0]: tc.effect}
+			truth[asked.Plan.Attribute] = salt
+			return analysis.Simulate(asked, plan, truth, 4)
 		})
+		if e := d.Findings.Findings[0].Evidence; e.Stopped != tc.stopped {
+			t.Fatalf("%s, %g points: stopped %v after %d people", tc.by, tc.effect, e.Stopped, len(e.Steps))
+		}
+		all = append(all, d)
+	}
+	said, _ := soundAndSpoilt(t, all)
+	for i, out := range said {
+		for _, number := range []string{"test.p", "difference", "ci.low", "ci.high", "evidence.steps.12",
+			"evidence.log_e_beside", "evidence.plain.value"} {
+			if !strings.Contains(out, " "+number+" ") {
+				t.Errorf("%s, %g points: R lacks %s:\n%.3000s", cases[i].by, cases[i].effect, number, out)
+			}
+		}
 	}
 }
 

@@ -104,7 +104,7 @@ var kindsOfFiles = map[string][3]string{
 	stampRequest: {"Request for the time stamp (RFC 3161)", "tsq", "application/timestamp-query"},
 	stampAnswer: {"Answer of the outside authority: the time stamp (RFC 3161)", "tsr",
 		"application/timestamp-reply"},
-	"analysis.py": {"Recomputes in Python what numpy and scipy can, beside the report’s numbers: " +
+	"analysis.py": {"Recomputes the findings in Python with numpy and scipy, beside the report’s numbers: " +
 		"python3 analysis.py", "py", "text/x-python"},
 	"methods.txt": {"What was done, as a paragraph for a paper", "txt", "text/plain"},
 	workbookName: {"The same tables as sheets of a workbook, the codebook first", "xlsx",

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"cloche/internal/study"
 )
 
 // analysisR recomputes the numbers of the findings in R; [Data.script] puts what it has
@@ -19,13 +21,23 @@ var analysisR string
 // script is the program of R for this study.
 func (d Data) script() []byte {
 	s := d.Study.Spec
-	return fmt.Appendf(nil, "plan <- list(question = %q, sides = %q, adjust = %q, replicates = %d, strata = %d, "+
-		"alpha = %g, reference = %q, liking = %q)\n%s", string(s.Question), string(s.Plan.Sides),
-		string(s.Plan.Adjust), s.Serving.Replicates, len(s.Serving.Strata), s.Plan.Alpha,
-		string(s.Serving.Reference), string(s.Plan.Liking), analysisR)
+	return fmt.Appendf(nil, "plan <- list(question = %q, test = %q, sides = %q, adjust = %q, replicates = %d, "+
+		"strata = %d, alpha = %g, beta = %g, spending = %q, reference = %q, liking = %q, expected = %q)\n%s",
+		string(s.Question), string(s.Plan.Test), string(s.Plan.Sides), string(s.Plan.Adjust), s.Serving.Replicates,
+		len(s.Serving.Strata), s.Plan.Alpha, s.Plan.Beta, string(s.Plan.Spending), string(s.Serving.Reference),
+		string(s.Plan.Liking), joined(s.Plan.Expected), analysisR)
 }
 
-// analysisPy does so in Python, for what numpy and scipy have.
+// joined are ids, parted by spaces.
+func joined(ids []study.SampleID) string {
+	all := make([]string, len(ids))
+	for i, id := range ids {
+		all[i] = string(id)
+	}
+	return strings.Join(all, " ")
+}
+
+// analysisPy does so in Python, with numpy and scipy.
 //
 //go:embed analysis.py
 var analysisPy string
@@ -33,9 +45,11 @@ var analysisPy string
 // scriptPy is the program of Python for this study.
 func (d Data) scriptPy() ([]byte, error) {
 	s := d.Study.Spec
-	plan, err := json.Marshal(map[string]any{"question": s.Question, "sides": s.Plan.Sides, "adjust": s.Plan.Adjust,
+	plan, err := json.Marshal(map[string]any{"question": s.Question, "test": s.Plan.Test,
+		"sides": s.Plan.Sides, "adjust": s.Plan.Adjust,
 		"replicates": s.Serving.Replicates, "strata": len(s.Serving.Strata), "alpha": s.Plan.Alpha,
-		"reference": s.Serving.Reference, "liking": s.Plan.Liking})
+		"beta": s.Plan.Beta, "spending": s.Plan.Spending,
+		"reference": s.Serving.Reference, "liking": s.Plan.Liking, "expected": joined(s.Plan.Expected)})
 	return fmt.Appendf(nil, "PLAN = %s\n\n%s", plan, analysisPy), err
 }
 
@@ -108,6 +122,7 @@ func rechecksTable() table {
 		key: []string{"finding", "recheck"}, fields: []field{findingField,
 			{name: "recheck", kind: whole, required: true, says: "Number of the way, from 1, as in numbers.csv."},
 			{name: "method", kind: text, says: "Id of another test; missing where the planned one was done of others."},
+			{name: "without", kind: text, says: "Assessors left out, parted by spaces; missing where nobody is."},
 			{name: "says", kind: text, required: true, says: "The way, in words."}}}
 }
 
@@ -118,7 +133,12 @@ func (t *table) addRechecks(finding int, f map[string]any) error {
 		way, _ := x.(map[string]any)
 		method, _ := way["method"].(string)
 		says, _ := way["what"].(string)
-		if err := t.add(finding, i+1, method, says); err != nil {
+		var without []string
+		out, _ := way["without"].([]any)
+		for _, who := range out {
+			without = append(without, fmt.Sprint(who))
+		}
+		if err := t.add(finding, i+1, method, strings.Join(without, " "), says); err != nil {
 			return err
 		}
 	}
@@ -206,7 +226,7 @@ func namesOf(path string, list []any) []string {
 
 func nameOf(x any) string {
 	part, _ := x.(map[string]any)
-	for _, name := range []string{"measure", "method", "sample"} {
+	for _, name := range []string{"measure", "method", "sample", "of"} {
 		if said, ok := part[name].(string); ok {
 			return said
 		}

@@ -69,9 +69,10 @@ func (d Data) readme(tables []table) []byte {
 		fmt.Fprintf(&b, wideInR, asked[0].ID)
 	}
 	if d.Findings != nil {
-		b.WriteString("\nAll numbers of the findings that R can work out, beside the report’s:\n\n" +
-			"    Rscript analysis.R\n\nThose that Python with numpy and scipy can work out:\n\n" +
-			"    python3 analysis.py\n")
+		b.WriteString("\nThe numbers of the findings worked out in R, beside the report’s (lmerTest, pbkrtest and " +
+			"ordinal where a model needs them):\n\n    Rscript analysis.R\n\n" +
+			"The same in Python with numpy and scipy:\n\n    python3 analysis.py\n\n" +
+			"What a script has no test for it lists.\n")
 	}
 	b.WriteString("\nAssessors have a number and no name. What they consented to is in study.yaml.\n")
 	return b.Bytes()
