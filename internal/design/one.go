@@ -39,6 +39,18 @@ func (l *permutedBlocks) draw(r *stream, g grid) {
 		return
 	}
 	l.reset()
+	if g.width == 1 { // as below, without a call each: redraws do little else
+		for i, cell := range l.strata.of {
+			b := &l.open[cell]
+			if b.left == 0 {
+				b.size = l.fill(r, b.store)
+				b.left = b.size
+			}
+			b.left--
+			g.cells[i] = b.store[b.size-1-b.left]
+		}
+		return
+	}
 	for i := range g.len() {
 		cell := int32(0)
 		if l.strata.of != nil {
