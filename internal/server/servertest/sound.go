@@ -2,6 +2,7 @@ package servertest
 
 import (
 	"net/http"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -41,6 +42,9 @@ func sound(t testing.TB, p Page) {
 	}
 }
 
+// misfit is what a sentence shows where a value does not fit it.
+var misfit = regexp.MustCompile(`%![a-zA-Z]?\([^)]*\)`)
+
 // soundHTML checks the structure that every page has, for people who cannot see
 // it and for the Content-Security-Policy. Source: WCAG 2.2, success criteria
 // 1.3.1, 2.4.1, 2.4.2, 3.1.1, 3.3.2 and 4.1.2.
@@ -52,6 +56,9 @@ func soundHTML(t testing.TB, p Page) {
 		if got := doc.Find(what).Length(); got != n {
 			t.Errorf("%s: %d of %s, want %d", p.Path, got, what, n)
 		}
+	}
+	if found := misfit.FindString(p.Body); found != "" {
+		t.Errorf("%s: %q: what is said has no place for what is said of it", p.Path, found)
 	}
 	if strings.TrimSpace(doc.Find("title").Text()) == "" {
 		t.Errorf("%s: the title is empty", p.Path)
