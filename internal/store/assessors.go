@@ -77,16 +77,16 @@ func freePlaces(db *gorm.DB, studyID panel.StudyID, sitting int) *gorm.DB {
 	return vacantPlaces(db, studyID).Where("sitting = ?", sitting)
 }
 
-// vacantPlaces are those of every sitting.
+// vacantPlaces are those of every sitting. Which places are taken is found once, not anew for each turn.
 func vacantPlaces(db *gorm.DB, studyID panel.StudyID) *gorm.DB {
 	return db.Table("turns AS planned").
 		Where("study_id = ?", studyID).
-		Where(`NOT EXISTS (SELECT 1 FROM assessors
-			WHERE assessors.study_id = planned.study_id AND assessors.place = planned.place
+		Where(`place NOT IN (SELECT assessors.place FROM assessors WHERE assessors.study_id = ?
 			AND (assessors.left_at IS NULL AND assessors.withdrawn_at IS NULL
 				OR EXISTS (SELECT 1 FROM submissions WHERE submissions.assessor_id = assessors.id)
 				OR EXISTS (SELECT 1 FROM turns
-					WHERE turns.study_id = assessors.study_id AND turns.place = assessors.place AND ` + touched + `)))`)
+					WHERE turns.study_id = assessors.study_id AND turns.place = assessors.place AND `+touched+`)))`,
+			studyID)
 }
 
 // lowestFreePlace returns the place that comes next at a sitting.

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"fmt"
 	"math"
@@ -66,21 +67,18 @@ func submit(tx *gorm.DB, sub panel.Submitted,
 	}
 	// Whatever has become of the study: it was taken. Asked under the lock, since the
 	// same submission may have come twice at once.
-	if again, err := takenBefore(tx, sub); again || err != nil {
-		return panel.Repeated, err
-	}
-	if mayNot != nil {
-		return 0, mayNot
-	}
-	turn, err := turnOf(tx, assessor, sub.TurnID)
-	if err != nil {
+	taken, turn, standing, err := standingOf(tx, assessor, sub)
+	switch {
+	case err != nil:
 		return 0, err
+	case taken:
+		return panel.Repeated, nil
+	case mayNot != nil:
+		return 0, mayNot
+	case turn.ID == "":
+		return 0, panel.ErrNotFound
 	}
 	if err := soundAnswers(turn, sub.Answers); err != nil {
-		return 0, err
-	}
-	standing, err := standingOf(tx, assessor, turn)
-	if err != nil {
 		return 0, err
 	}
 	closed = closed || sub.Ended
@@ -98,15 +96,6 @@ func submit(tx *gorm.DB, sub panel.Submitted,
 		return outcome, err
 	}
 	return outcome, appendEvent(tx, *e)
-}
-
-// takenBefore tells whether the id of a submission is known, in whatever state
-// the study is.
-func takenBefore(tx *gorm.DB, sub panel.Submitted) (taken bool, err error) {
-	const known = "SELECT EXISTS (SELECT 1 FROM submissions " +
-		"WHERE assessor_id = CAST($1 AS text) AND id = CAST($2 AS text))"
-	err = one(tx, known, []any{string(sub.AssessorID), sub.ID}, &taken)
-	return taken, err
 }
 
 // soundAnswers checks that answers to a turn can be kept.
@@ -133,8 +122,8 @@ type submitter struct {
 // answeredTurn is what a submission needs to know of its turn.
 type answeredTurn struct {
 	ID, Response string
-	Order        int
 	Refused      bool
+	Last         bool // no other plate of the assessor's is to be answered, from the sitting on at which they joined
 }
 
 // lockSubmitter keeps an assessor and the state of their study as they are until the
@@ -171,21 +160,6 @@ func refusal(err error) bool {
 	return errors.Is(err, panel.ErrNotOpen) || errors.Is(err, panel.ErrWithdrawn)
 }
 
-// turnOf finds a turn of an assessor, at a sitting that is open and no earlier than the
-// one at which they joined. A name that is read belongs to no sitting.
-func turnOf(tx *gorm.DB, a submitter, id panel.TurnID) (answeredTurn, error) {
-	t := answeredTurn{ID: string(id)}
-	err := one(tx, `SELECT turns.response, turns.turn_order, turns.refused_at IS NOT NULL FROM turns
-		JOIN sittings ON sittings.study_id = turns.study_id AND sittings.number = turns.sitting
-			AND sittings.opened_at IS NOT NULL
-		WHERE turns.id = CAST($1 AS text) AND turns.study_id = CAST($2 AS text)
-			AND turns.place = CAST($3 AS integer)
-			AND (turns.role = 'expected' OR sittings.number >=
-				(SELECT number FROM sittings joined WHERE joined.id = CAST($4 AS text)))`,
-		[]any{string(id), string(a.StudyID), a.Place, string(a.SittingID)}, &t.Response, &t.Order, &t.Refused)
-	return t, err
-}
-
 // lockAssessor reads an assessor of a study in one of the given states and keeps
 // both as they are until the transaction ends. SQLite needs no lock on a row.
 func lockAssessor(tx *gorm.DB, id panel.AssessorID, allowed ...panel.State) (assessorRow, panel.State, error) {
@@ -209,30 +183,64 @@ func lockAssessor(tx *gorm.DB, id panel.AssessorID, allowed ...panel.State) (ass
 	return assessor, state, err
 }
 
-// standingOf tells what judging needs: the answers that a turn has, and which later
-// turns of the assessor have some.
-func standingOf(tx *gorm.DB, a submitter, turn answeredTurn) (panel.Standing, error) {
-	type earlier struct {
-		TurnID string
-		Seq    int
-		Role   string
+// standingStatement asks all that judging needs. The turn is the assessor's, at a sitting that is
+// open and no earlier than the one at which they joined; a name that is read belongs to no sitting.
+// The sign before a sitting keeps both databases from looking for turns by it, through all places
+// of a sitting: an assessor's place has few.
+const standingStatement = `WITH
+	joined AS (SELECT number FROM sittings WHERE sittings.id = CAST($1 AS text)),
+	here AS (SELECT turns.id, turns.response, turns.turn_order, turns.refused_at FROM turns
+		JOIN sittings ON sittings.study_id = turns.study_id AND sittings.number = turns.sitting
+			AND sittings.opened_at IS NOT NULL
+		WHERE turns.id = CAST($2 AS text) AND turns.study_id = CAST($3 AS text) AND turns.place = CAST($4 AS integer)
+			AND (turns.role = 'expected' OR sittings.number >= (SELECT number FROM joined))),
+	answered AS (SELECT answered_turns.turn_id, answered_turns.seq, turns.role, turns.turn_order FROM answered_turns
+		JOIN turns ON turns.id = answered_turns.turn_id WHERE answered_turns.assessor_id = CAST($5 AS text))
+	SELECT EXISTS (SELECT 1 FROM submissions
+			WHERE submissions.assessor_id = CAST($5 AS text) AND submissions.id = CAST($6 AS text)),
+		here.id, here.response, here.refused_at IS NOT NULL,
+		NOT EXISTS (SELECT 1 FROM turns WHERE turns.study_id = CAST($3 AS text) AND turns.place = CAST($4 AS integer)
+			AND turns.refused_at IS NULL AND turns.role <> 'expected' AND turns.id <> CAST($2 AS text)
+			AND +turns.sitting >= (SELECT number FROM joined)
+			AND NOT EXISTS (SELECT 1 FROM answered_turns WHERE answered_turns.turn_id = turns.id)),
+		answered.turn_id, answered.seq, answered.role
+	FROM (SELECT 1) AS always LEFT JOIN here ON TRUE
+		LEFT JOIN answered ON answered.turn_order >= here.turn_order ORDER BY answered.turn_order`
+
+// standingOf tells whether the id of a submission is known, in whatever state the study is, and
+// what judging needs: the turn, without an id where it is not the assessor's to answer, the answers
+// that it has, and which later turns of the assessor have some.
+func standingOf(tx *gorm.DB, a submitter, sub panel.Submitted) (taken bool, turn answeredTurn, st panel.Standing,
+	err error) {
+	type row struct {
+		taken, refused, last bool
+		id, response         sql.NullString
+		earlier, role        sql.NullString
+		seq                  sql.NullInt64
 	}
-	answered, err := all(tx, `SELECT answered_turns.turn_id, answered_turns.seq, turns.role FROM answered_turns
-		JOIN turns ON turns.id = answered_turns.turn_id
-		WHERE answered_turns.assessor_id = CAST($1 AS text) AND turns.turn_order >= $2 ORDER BY turns.turn_order`,
-		[]any{string(a.ID), turn.Order}, func(r *earlier) []any { return []any{&r.TurnID, &r.Seq, &r.Role} })
-	var standing panel.Standing
-	for _, r := range answered {
-		if r.TurnID == turn.ID {
-			standing.Held, standing.HeldSeq = true, r.Seq
-			continue
-		}
-		standing.Later = append(standing.Later, r.Seq)
-		if r.Role != design.Expected.String() {
-			standing.Plates = append(standing.Plates, r.Seq)
+	rows, err := all(tx, standingStatement, []any{string(a.SittingID), string(sub.TurnID), string(a.StudyID), a.Place,
+		string(a.ID), sub.ID}, func(r *row) []any {
+		return []any{&r.taken, &r.id, &r.response, &r.refused, &r.last, &r.earlier, &r.seq, &r.role}
+	})
+	if err != nil || len(rows) == 0 {
+		return false, turn, st, err
+	}
+	first := rows[0]
+	turn = answeredTurn{ID: first.id.String, Response: first.response.String, Refused: first.refused,
+		Last: first.last}
+	for _, r := range rows {
+		switch {
+		case !r.earlier.Valid:
+		case r.earlier.String == turn.ID:
+			st.Held, st.HeldSeq = true, int(r.seq.Int64)
+		default:
+			st.Later = append(st.Later, int(r.seq.Int64))
+			if r.role.String != design.Expected.String() {
+				st.Plates = append(st.Plates, int(r.seq.Int64))
+			}
 		}
 	}
-	return standing, err
+	return first.taken, turn, st, nil
 }
 
 // writeJudged does with a submission what was judged.
@@ -285,6 +293,9 @@ func record(tx *gorm.DB, turn answeredTurn, sub panel.Submitted) error {
 		if err != nil {
 			return err
 		}
+	}
+	if !turn.Last {
+		return nil
 	}
 	return finish(tx, sub.AssessorID, sub.At)
 }

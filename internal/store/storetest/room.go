@@ -106,9 +106,13 @@ var roomTests = []namedTest{
 	{"the last serving may be refused", func(c *check) {
 		c.opened(1, 2)
 		a := c.seat(1)
-		for order := range 2 {
-			c.rate(a, order, 1)
-		}
+		c.rate(a, 0, 1)
+		c.must(c.store.NoteTurn(c.ctx, turnID(someStudy, 0, 2), panel.TurnNote{Refused: &noon}, event("refused")))
+		same(c, "one is left", got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID)).FinishedAt, time.Time{})
+		c.must(c.store.NoteTurn(c.ctx, turnID(someStudy, 0, 2), panel.TurnNote{Refused: &time.Time{}},
+			event("taken back")))
+		c.rate(a, 1, 1)
+		same(c, "one is left still", got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID)).FinishedAt, time.Time{})
 		c.must(c.store.NoteTurn(c.ctx, turnID(someStudy, 0, 2), panel.TurnNote{Refused: &noon}, event("refused")))
 		same(c, "finished", got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID)).FinishedAt, noon)
 		c.rate(a, 2, 1)
