@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"cloche/internal/panel"
+	"cloche/internal/server"
 	"cloche/internal/server/servertest"
 )
 
@@ -56,7 +57,7 @@ func TestPhotoThatIsNotTaken(t *testing.T) {
 	f := servertest.New(t)
 	lead := f.Lead()
 	id, _ := f.Drafted(servertest.Custard)
-	send := func(picture []byte) servertest.Page {
+	send := func(id panel.StudyID, picture []byte) servertest.Page {
 		var b bytes.Buffer
 		form := multipart.NewWriter(&b)
 		part, err := form.CreateFormFile("photo", "a.jpg")
@@ -67,15 +68,46 @@ func TestPhotoThatIsNotTaken(t *testing.T) {
 		return lead.Do(http.MethodPost, "/studies/"+string(id)+"/photos/"+servertest.CanaryDish,
 			form.FormDataContentType(), &b)
 	}
-	doc := send([]byte("no picture")).HTML()
+	doc := send(id, []byte("no picture")).HTML()
 	link, beside := doc.Find(".problems a[href='#photo-"+servertest.CanaryDish+"']").Text(),
 		doc.Find("#photo-"+servertest.CanaryDish+"-wrong").Text()
 	if beside == "" || !strings.HasSuffix(link, beside) ||
 		doc.Find("#photo-"+servertest.CanaryDish).AttrOr("aria-invalid", "") != "true" {
 		t.Errorf("the summary says %q, the field %q", link, beside)
 	}
-	if p := send(make([]byte, 3*panel.MaxPhoto)); p.Status != http.StatusRequestEntityTooLarge ||
+	if p := send(id, make([]byte, 3*panel.MaxPhoto)); p.Status != http.StatusRequestEntityTooLarge ||
 		!strings.Contains(p.Body, "a photo 12 MiB") {
 		t.Errorf("a picture three times too large: status %d", p.Status)
+	} // One whose text was broken in another window meanwhile.
+	unread, _ := f.Drafted("cloche: 1\ntitle: [")
+	if p := send(unread, []byte("no picture")); p.Status != http.StatusOK || !strings.HasSuffix(p.Path, "/edit/text") {
+		t.Errorf("a draft that cannot be read: status %d at %s", p.Status, p.Path)
+	}
+}
+
+// TestADraftThatCannotBeReadBreaksNoPage asks for every page of a draft whose text was broken, as in
+// another window, and sends every form of it.
+func TestADraftThatCannotBeReadBreaksNoPage(t *testing.T) {
+	f := servertest.New(t)
+	lead, asked := f.Lead(), 0
+	for _, r := range server.Routes() {
+		if !strings.HasPrefix(r.Path, "/studies/:id") {
+			continue
+		}
+		for _, step := range []string{"dishes", "size", "lock", "see", "question", "check"} {
+			id, _ := f.Drafted("cloche: 1\ntitle: [")
+			path := strings.NewReplacer(":id", string(id), ":step", step, ":dish", "none", ":number", "1", ":file",
+				"none.svg", ":role", "floor", ":token", "none", ":what", "spilt").Replace(r.Path)
+			if p := lead.Do(r.Method, path, "application/x-www-form-urlencoded",
+				strings.NewReader("revision=1&do=next&confirm=yes")); p.Status >= http.StatusInternalServerError {
+				t.Errorf("%s %s: status %d", r.Method, r.Path, p.Status)
+			}
+			if asked++; !strings.Contains(r.Path, ":step") {
+				break
+			}
+		}
+	}
+	if asked < 40 {
+		t.Errorf("%d pages and forms were asked for", asked)
 	}
 }

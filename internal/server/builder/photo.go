@@ -79,6 +79,9 @@ func (s *handlers) photoAgain(c *gin.Context, dish string, cause error) error {
 	if err != nil {
 		return err
 	}
+	if b.text == nil { // it was broken elsewhere meanwhile: there is no step to show
+		return site.SeeOther(c, b.Href(textStep))
+	}
 	b.photo = refusal{dish, b.say(photoWords(cause))}
 	return b.step.show(s, c, http.StatusUnprocessableEntity, b)
 }
