@@ -43,11 +43,12 @@ func (s *Store) KeepVerdictLine(ctx context.Context, line panel.VerdictLine) err
 // what was found.
 func (s *Store) VerdictLines(ctx context.Context, program string) ([]panel.VerdictLine, error) {
 	var rows []verdictRow
-	err := s.reading(ctx, "list verdicts", func(db *gorm.DB) error {
-		return db.Where("program = ?", program).
+	err := s.reading(ctx, "list verdicts", func(db *gorm.DB) (err error) {
+		rows, err = find[verdictRow](db.Where("program = ?", program).
 			Where("NOT EXISTS (SELECT 1 FROM events WHERE events.study_id = verdict_lines.study_id "+
 				"AND events.number > verdict_lines.as_of AND events.what NOT IN ?)", panel.LeaveFindings).
-			Order("study_id").Find(&rows).Error
+			Order("study_id"))
+		return err
 	})
 	return each(rows, func(r verdictRow) panel.VerdictLine { return panel.VerdictLine(r) }), err
 }

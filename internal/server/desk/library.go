@@ -73,18 +73,19 @@ func (s *handlers) studies(c *gin.Context) error {
 		page.Close = len(found) > 0
 	}
 	page.Found = len(found)
-	page.group(site.TongueOf(c), found)
-	if c.Query("all") == "" {
-		page.shorten()
+	most := mostOfState
+	if c.Query("all") != "" {
+		most = len(found)
 	}
+	page.group(site.TongueOf(c), found, most)
 	if err := s.verdicts(c, &page); err != nil {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, studiesScreen, page)
 }
 
-// group puts studies by their state, those that were put away apart.
-func (p *studyList) group(w site.Tongue, found []panel.Study) {
+// group puts studies by their state, at most so many of each, and those that were put away apart.
+func (p *studyList) group(w site.Tongue, found []panel.Study, most int) {
 	for _, g := range []struct {
 		state            panel.State
 		heading, meaning string
@@ -94,30 +95,25 @@ func (p *studyList) group(w site.Tongue, found []panel.Study) {
 		{panel.Draft, "Drafts", "Nothing is fixed yet."},
 		{panel.Closed, "Closed", "Done: read what was found."},
 	} {
-		group := studyGroup{Heading: g.heading, Meaning: g.meaning}
+		group, all := studyGroup{Heading: g.heading, Meaning: g.meaning}, 0
 		for _, x := range found {
-			if x.State == g.state && x.ArchivedAt.IsZero() {
+			if x.State != g.state || !x.ArchivedAt.IsZero() {
+				continue
+			}
+			if all++; all <= most {
 				group.Studies = append(group.Studies, linkOf(w, x))
 			}
 		}
-		if len(group.Studies) > 0 {
+		if all > most {
+			group.All, group.AllAt = all, "/studies?"+url.Values{"q": {p.Query}, "all": {"yes"}}.Encode()
+		}
+		if all > 0 {
 			p.Groups = append(p.Groups, group)
 		}
 	}
 	for _, x := range found {
 		if !x.ArchivedAt.IsZero() {
 			p.Archived.Studies = append(p.Archived.Studies, linkOf(w, x))
-		}
-	}
-}
-
-// shorten leaves the latest studies of each state.
-func (p *studyList) shorten() {
-	for g := range p.Groups {
-		x := &p.Groups[g]
-		if len(x.Studies) > mostOfState {
-			x.All, x.Studies = len(x.Studies), x.Studies[:mostOfState]
-			x.AllAt = "/studies?" + url.Values{"q": {p.Query}, "all": {"yes"}}.Encode()
 		}
 	}
 }
