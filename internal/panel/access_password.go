@@ -34,7 +34,7 @@ func (s *Service) ChangePassword(ctx context.Context, token SessionToken, curren
 // access to the machine. [ErrWeak] when it is too short or too long, [ErrNotFound] when there is
 // no such user.
 func (s *Service) ResetPassword(ctx context.Context, name, password string) (User, error) {
-	u, err := s.store.User(ctx, OwnerID)
+	u, err := s.store.Owner(ctx)
 	if name != "" {
 		u, err = s.store.UserNamed(ctx, name)
 	}

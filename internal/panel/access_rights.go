@@ -126,7 +126,7 @@ const (
 	ActAdmit                  // see and renew the links of kitchen and floor, say what guests are asked at the door
 	ActJoinRecord             // let what another house found join the record, or take it out again
 	ActSeeUsers               // see who the users are
-	ActInvite                 // add, invite and end users, and say what roles they have
+	ActInvite                 // add, invite, rename and end users; say their roles, and who owns the service
 	ActPassword               // change one's own password
 	ActReadLog                // read the event log
 	ActWatch                  // show the board on a television
@@ -197,7 +197,7 @@ func MayDo(r Role, a Act, s State) bool {
 // study is looked at by whoever reads it: [Session.mayNow], or the transaction that
 // changes it.
 func (by Session) may(a Act) error {
-	if mayDo[by.Role][a] != (states{}) || by.UserID == OwnerID && ownerMayDo[a] != (states{}) {
+	if mayDo[by.Role][a] != (states{}) || by.Owner && ownerMayDo[a] != (states{}) {
 		return nil
 	}
 	return ErrRefused

@@ -113,6 +113,12 @@ var acting = map[string]struct {
 	"SignOutUser": {panel.ActInvite, false, func(w *walk, by panel.Session) error {
 		return w.svc.SignOutUser(w.ctx, by, w.user())
 	}},
+	"RenameUser": {panel.ActInvite, false, func(w *walk, by panel.Session) error {
+		return w.svc.RenameUser(w.ctx, by, w.user(), "Bea")
+	}},
+	"HandOverService": {panel.ActInvite, false, func(w *walk, by panel.Session) error {
+		return w.svc.HandOverService(w.ctx, by, w.anotherLead(), "the owner's pass phrase", "desk")
+	}},
 	"EndUser": {panel.ActInvite, false, func(w *walk, by panel.Session) error {
 		return w.svc.EndUser(w.ctx, by, w.user())
 	}},
@@ -300,6 +306,7 @@ type walk struct {
 	seat    panel.FloorSeat
 	picture []byte
 	added   panel.UserID
+	heir    panel.UserID
 }
 
 func newWalk(t *testing.T, state panel.State) *walk {
@@ -334,8 +341,20 @@ func (w *walk) by(r panel.Role) panel.Session {
 // owner is the session of the owner, who is a lead.
 func (w *walk) owner() panel.Session {
 	by := w.by(panel.RoleLead)
-	by.UserID = panel.OwnerID
+	by.UserID, by.Owner = panel.FirstUserID, true
 	return by
+}
+
+// anotherLead is a lead beside the owner, both with a password.
+func (w *walk) anotherLead() panel.UserID {
+	if w.heir == "" {
+		w.must(w.svc.SetPassword(w.ctx, "Ines", "the owner's pass phrase"))
+		u, token, err := w.svc.AddUser(w.ctx, w.owner(), "Cleo", panel.RoleLead)
+		w.must(err)
+		w.must(w.svc.AcceptInvitation(w.ctx, token, "a long pass phrase"))
+		w.heir = u.ID
+	}
+	return w.heir
 }
 
 // user is a user who is not the owner.

@@ -33,6 +33,7 @@ type Session struct {
 	Role      Role       // of a user: in the study that they act on, as [Service.SessionIn] says
 	House     Role       // of a user: in every study in which no other is said; [RoleNamed]: in those alone
 	UserID    UserID     // of a user; else ""
+	Owner     bool       // of the user who owns the service
 	StudyID   StudyID    // kitchen and floor
 	SittingID SittingID  // kitchen and floor
 	Label     string     // kitchen and floor: their number at the sitting; of a user: the name
@@ -62,7 +63,7 @@ func (s *Service) SignInAs(ctx context.Context, name, password, from string) (Se
 	var u User
 	var err error
 	if name == "" {
-		u, err = s.store.User(ctx, OwnerID)
+		u, err = s.store.Owner(ctx)
 	} else if u, err = s.store.UserNamed(ctx, name); isMissing(err) {
 		u, err = User{}, nil // looked at as long as any other
 	}

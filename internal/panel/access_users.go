@@ -16,8 +16,8 @@ import (
 // UserID names a user; on the wire it says nothing.
 type UserID string
 
-// OwnerID is that of whoever set the service up: the owner, who adds the other users and ends them.
-const OwnerID UserID = "owner"
+// FirstUserID is that of whoever set the service up: its first owner.
+const FirstUserID UserID = "first"
 
 const (
 	// MaxUserName is the longest name of a user, in characters.
@@ -35,6 +35,7 @@ type User struct {
 	Role   Role             // in every study in which no other is said; [RoleNamed]: in those alone
 	In     map[StudyID]Role // in single studies, all versions of each: by the first one's id
 	Digest string           // of the password; "" until it is chosen
+	Owner  bool             // of the service: one of the leads, who adds the other users and ends them
 	Added  time.Time
 }
 
@@ -59,7 +60,7 @@ func userName(name string) (string, error) {
 
 // HasPassword reports whether the service was set up.
 func (s *Service) HasPassword(ctx context.Context) (bool, error) {
-	_, err := s.store.User(ctx, OwnerID)
+	_, err := s.store.Owner(ctx)
 	return err == nil, ignoring(err, ErrNotFound)
 }
 
@@ -74,7 +75,7 @@ func (s *Service) SetPassword(ctx context.Context, name, password string) error 
 	if err != nil {
 		return err
 	}
-	u := User{ID: OwnerID, Name: name, Role: RoleLead, Digest: digest, Added: s.now()}
+	u := User{ID: FirstUserID, Name: name, Role: RoleLead, Digest: digest, Owner: true, Added: s.now()}
 	err = s.store.AddUser(ctx, u, MaxUsers, s.event("", u.who(), "password set", ""))
 	if errors.Is(err, ErrTaken) {
 		return ErrPasswordSet
@@ -158,11 +159,55 @@ func (s *Service) other(ctx context.Context, by Session, id UserID) (User, error
 	if err := by.may(ActInvite); err != nil {
 		return User{}, err
 	}
-	if id == OwnerID {
-		return User{}, ErrRefused
+	u, err := s.store.User(ctx, id)
+	if err == nil && u.Owner {
+		err = ErrRefused
 	}
-	return s.store.User(ctx, id)
+	return u, err
 }
+
+// RenameUser gives a user another name, under which they sign in from then on; what the logs say
+// stays. [ErrBadValue] for a name that is none, [ErrTaken]. Owner only: who is who in the logs is not
+// for each to choose.
+func (s *Service) RenameUser(ctx context.Context, by Session, id UserID, name string) error {
+	if err := by.may(ActInvite); err != nil {
+		return err
+	}
+	name, err := userName(name)
+	if err != nil {
+		return err
+	}
+	u, err := s.store.User(ctx, id)
+	if err != nil {
+		return err
+	}
+	return s.store.RenameUser(ctx, id, name, s.event("", by.Who(), "user renamed", u.who()+" is "+name))
+}
+
+// HandOverService makes another lead the owner of the service, who stays a lead. It takes the owner's
+// password, so that a device that was left signed in does not do it; from is the caller's address,
+// as for [Service.SignInAs]. [ErrPassword], [ErrSlowDown], and [ErrBadValue] for who is no lead in
+// all studies or has no password yet. Owner only.
+func (s *Service) HandOverService(ctx context.Context, by Session, to UserID, password, from string) error {
+	u, err := s.other(ctx, by, to)
+	if err != nil {
+		return err
+	}
+	if !u.MayOwn() {
+		return fmt.Errorf("%w: only a lead who has a password can own the service", ErrBadValue)
+	}
+	owner, err := s.store.User(ctx, by.UserID)
+	if err != nil {
+		return err
+	}
+	if err := s.checkPassword(ctx, owner, password, from); err != nil {
+		return err
+	}
+	return s.store.HandOver(ctx, owner.ID, to, s.event("", by.Who(), "service handed over", "to "+u.who()))
+}
+
+// MayOwn reports whether the service can be handed over to a user.
+func (u User) MayOwn() bool { return !u.Owner && u.Role == RoleLead && u.Digest != "" }
 
 // Invited returns who is invited: [ErrNotFound] when the invitation was used, ended or never made.
 func (s *Service) Invited(ctx context.Context, token InvitationToken) (User, error) {

@@ -11,7 +11,7 @@ import (
 )
 
 // byOwner is the session of whoever set the service up.
-var byOwner = panel.Session{Role: panel.RoleLead, UserID: panel.OwnerID}
+var byOwner = panel.Session{Role: panel.RoleLead, UserID: panel.FirstUserID, Owner: true}
 
 func TestUserIsInvitedOnce(t *testing.T) {
 	svc, c := newService(t)
@@ -96,9 +96,9 @@ func TestUsersThatCannotBe(t *testing.T) {
 	} {
 		n.wantError(tc.what, add(tc.name, tc.role), tc.want)
 	}
-	n.wantError("the owner ended", svc.EndUser(ctx, n.lead, panel.OwnerID), panel.ErrRefused)
-	n.wantError("the owner invited", last(svc.Invite(ctx, n.lead, panel.OwnerID)), panel.ErrRefused)
-	n.wantError("the owner made partner", svc.SetRole(ctx, n.lead, panel.OwnerID, "", panel.RolePartner),
+	n.wantError("the owner ended", svc.EndUser(ctx, n.lead, panel.FirstUserID), panel.ErrRefused)
+	n.wantError("the owner invited", last(svc.Invite(ctx, n.lead, panel.FirstUserID)), panel.ErrRefused)
+	n.wantError("the owner made partner", svc.SetRole(ctx, n.lead, panel.FirstUserID, "", panel.RolePartner),
 		panel.ErrRefused)
 	n.wantError("nobody ended", svc.EndUser(ctx, n.lead, "none"), panel.ErrNotFound)
 	other := panel.Session{Role: panel.RoleLead, UserID: "other"}
@@ -166,5 +166,100 @@ func TestRolesInSingleStudies(t *testing.T) {
 	n.must(svc.EndUser(ctx, byOwner, ada.ID))
 	if _, err := svc.SessionIn(ctx, session, n.study); !errors.Is(err, panel.ErrNotFound) {
 		t.Errorf("once ended: %v", err)
+	}
+}
+
+// TestOwnerHandsOver: the owner alone, with the password, makes another lead the owner, and is then a
+// lead like others; nobody ends who owns the service.
+func TestOwnerHandsOver(t *testing.T) {
+	svc, c := newService(t)
+	n := &night{t: t, svc: svc, clock: c, lead: byOwner}
+	ctx := t.Context()
+	n.must(svc.SetPassword(ctx, "Ines", "the owner's pass phrase"))
+	add := func(name string, r panel.Role, chooses bool) panel.UserID {
+		u, token, err := svc.AddUser(ctx, n.lead, name, r)
+		n.must(err)
+		if chooses {
+			n.must(svc.AcceptInvitation(ctx, token, "a long pass phrase"))
+		}
+		return u.ID
+	}
+	ada, invited, petra := add("Ada", panel.RoleLead, true), add("Ben", panel.RoleLead, false),
+		add("Petra", panel.RolePartner, true)
+	enter := func(name, password string) panel.Session {
+		t.Helper()
+		token := of[panel.SessionToken](n)(svc.SignInAs(ctx, name, password, "desk"))
+		return of[panel.Session](n)(svc.Session(ctx, token))
+	}
+	ines, lead := enter("Ines", "the owner's pass phrase"), enter("Ada", "a long pass phrase")
+	if !ines.Owner || lead.Owner {
+		t.Fatalf("who set it up owns it: %t, another lead: %t", ines.Owner, lead.Owner)
+	}
+	hand := func(by panel.Session, to panel.UserID, password string) error {
+		return svc.HandOverService(ctx, by, to, password, "desk")
+	}
+	n.wantError("another lead", hand(lead, ada, "a long pass phrase"), panel.ErrRefused)
+	n.wantError("to oneself", hand(ines, panel.FirstUserID, "the owner's pass phrase"), panel.ErrRefused)
+	n.wantError("to nobody", hand(ines, "none", "the owner's pass phrase"), panel.ErrNotFound)
+	n.wantError("to who has no password", hand(ines, invited, "the owner's pass phrase"), panel.ErrBadValue)
+	n.wantError("to a partner", hand(ines, petra, "the owner's pass phrase"), panel.ErrBadValue)
+	n.wantError("a wrong password", hand(ines, ada, "a long pass phrase"), panel.ErrPassword)
+	c.pass(time.Minute)
+	n.must(hand(ines, ada, "the owner's pass phrase"))
+
+	before, after := enter("Ines", "the owner's pass phrase"), enter("Ada", "a long pass phrase")
+	if before.Owner || !after.Owner || before.Role != panel.RoleLead {
+		t.Errorf("the first owner is %+v, the next %+v", before, after)
+	}
+	n.wantError("adding as before", svc.RenameUser(ctx, before, petra, "Pia"), panel.ErrRefused)
+	n.wantError("a page of before", hand(ines, ada, "the owner's pass phrase"), panel.ErrRefused)
+	n.wantError("ending who owns it", svc.EndUser(ctx, after, ada), panel.ErrRefused)
+	n.wantError("set up anew", svc.SetPassword(ctx, "Iris", "another pass phrase"), panel.ErrPasswordSet)
+	n.must(svc.EndUser(ctx, after, panel.FirstUserID))
+	n.wantError("set up anew once the first has gone", svc.SetPassword(ctx, "Iris", "another pass phrase"),
+		panel.ErrPasswordSet)
+	if u := of[panel.User](n)(svc.ResetPassword(ctx, "", "yet another phrase")); u.ID != ada {
+		t.Errorf("the machine sets the password of %+v, want the owner's", u)
+	}
+	all := of[[]panel.UserSeen](n)(svc.Users(ctx, after))
+	if all[0].ID != ada || !all[0].Owner {
+		t.Errorf("the first of all is %+v, want the owner", all[0])
+	}
+	log := of[panel.CheckedLog](n)(svc.Log(ctx, after, "")).Entries
+	if i := slices.IndexFunc(log, func(e panel.Entry) bool { return e.What == "service handed over" }); i < 0 ||
+		log[i].Detail != "to lead Ada" || log[i].Who != "lead Ines" {
+		t.Errorf("the log says %+v", log)
+	}
+}
+
+// TestUserIsRenamed: the owner gives another name, with which they sign in; two never read alike.
+func TestUserIsRenamed(t *testing.T) {
+	svc, c := newService(t)
+	n := &night{t: t, svc: svc, clock: c, lead: byOwner}
+	ctx := t.Context()
+	n.must(svc.SetPassword(ctx, "Ines", "the owner's pass phrase"))
+	ada, token, err := svc.AddUser(ctx, n.lead, "Ada", panel.RoleLead)
+	n.must(err)
+	n.must(svc.AcceptInvitation(ctx, token, "a long pass phrase"))
+	session := of[panel.SessionToken](n)(svc.SignInAs(ctx, "Ada", "a long pass phrase", "desk"))
+	as := panel.Session{Role: panel.RoleLead, UserID: ada.ID}
+	n.wantError("by herself", svc.RenameUser(ctx, as, ada.ID, "Bea"), panel.ErrRefused)
+	n.wantError("no name", svc.RenameUser(ctx, n.lead, ada.ID, " "), panel.ErrBadValue)
+	n.wantError("the owner's name", svc.RenameUser(ctx, n.lead, ada.ID, "INES"), panel.ErrTaken)
+	n.wantError("nobody", svc.RenameUser(ctx, n.lead, "none", "Bea"), panel.ErrNotFound)
+	n.must(svc.RenameUser(ctx, n.lead, ada.ID, "ADA")) // her own, written otherwise
+	n.must(svc.RenameUser(ctx, n.lead, ada.ID, " Ada  Lov "))
+	n.must(svc.RenameUser(ctx, n.lead, panel.FirstUserID, "Ines Ö"))
+	if by := of[panel.Session](n)(svc.Session(ctx, session)); by.Label != "Ada Lov" {
+		t.Errorf("who is signed in is %q, want the new name", by.Label)
+	}
+	n.wantError("the old name", last(svc.SignInAs(ctx, "Ada", "a long pass phrase", "desk")), panel.ErrPassword)
+	c.pass(time.Minute)
+	n.wantError("the new name", last(svc.SignInAs(ctx, "ada lov", "a long pass phrase", "desk")), nil)
+	log := of[panel.CheckedLog](n)(svc.Log(ctx, n.lead, "")).Entries
+	if !slices.ContainsFunc(log, func(e panel.Entry) bool {
+		return e.What == "user renamed" && e.Detail == "lead ADA is Ada Lov"
+	}) {
+		t.Errorf("the log says %+v", log)
 	}
 }

@@ -396,7 +396,7 @@ func (s *Service) Log(ctx context.Context, by Session, studyID StudyID) (Checked
 	if err := by.may(ActReadLog); err != nil {
 		return CheckedLog{}, err
 	}
-	if studyID == "" && by.UserID != OwnerID {
+	if studyID == "" && !by.Owner {
 		return CheckedLog{}, ErrRefused
 	}
 	return CheckLog(ctx, s.store, studyID)

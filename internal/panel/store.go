@@ -359,9 +359,12 @@ type AccountStore interface {
 	// when there is none.
 	EndLoan(ctx context.Context, seatID AssessorID, e Event) error
 	// AddUser keeps a user who has no roles in single studies, and logs e; ErrTaken when somebody has
-	// the id or a name with the same [NameKey], ErrTooMany when there are most already.
+	// the id or a name with the same [NameKey], or owns the service as they are to; ErrTooMany when
+	// there are most already.
 	AddUser(ctx context.Context, u User, most int, e Event) error
 	User(ctx context.Context, id UserID) (User, error)
+	// Owner returns the user who owns the service; ErrNotFound before it was set up.
+	Owner(ctx context.Context) (User, error)
 	// UserNamed returns the user who has a name with the same [NameKey].
 	UserNamed(ctx context.Context, name string) (User, error)
 	// UsersSeen returns all users, the owner first and then by name; what has expired at now counts not.
@@ -372,6 +375,12 @@ type AccountStore interface {
 	// SetRole sets the role of a user and logs e: in the versions of a study, [RoleNamed] for none said
 	// there; or where no other is said, when series is "". ErrNotFound without such a user.
 	SetRole(ctx context.Context, id UserID, series StudyID, r Role, e Event) error
+	// RenameUser gives a user another name and logs e; ErrTaken when somebody else has one with the same
+	// [NameKey], ErrNotFound without such a user.
+	RenameUser(ctx context.Context, id UserID, name string, e Event) error
+	// HandOver makes another user the owner and logs e; ErrRefused when from is not the owner,
+	// ErrBadValue when to is no lead who has a password.
+	HandOver(ctx context.Context, from, to UserID, e Event) error
 	// SetLanguage sets the language in which a user reads pages, "" for none of their own; ErrNotFound
 	// without such a user.
 	SetLanguage(ctx context.Context, id UserID, tag string) error

@@ -68,6 +68,9 @@ var forLead = []roomAccess{
 	{"POST", "/people/none/role", both(missing), both(refused), both(other), both(other), both(other)},
 	{"POST", "/people/none/out", both(missing), both(refused), both(other), both(other), both(other)},
 	{"POST", "/people/none/end", both(missing), both(refused), both(other), both(other), both(other)},
+	{"POST", "/people/none/name", both(wrong), both(refused), both(other), both(other), both(other)},
+	{"GET", "/people/none/owner", both(missing), both(refused), both(other), both(other), both(other)},
+	{"POST", "/people/none/owner", both(missing), both(refused), both(other), both(other), both(other)},
 	{"GET", "/studies/{id}/people", both(ok), both(refused), both(other), both(other), both(other)},
 	{"POST", "/studies/{id}/people", both(missing), both(refused), both(other), both(other), both(other)},
 }

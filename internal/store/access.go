@@ -38,7 +38,7 @@ func (s *Store) Session(ctx context.Context, tokenHash panel.TokenHash) (panel.S
 	session := row.session()
 	if row.UserID != "" {
 		session.Role, session.Label, session.Language = panel.RoleOf(u.Role), u.Name, u.Language
-		session.House = session.Role
+		session.House, session.Owner = session.Role, u.Owner
 	}
 	return session, err
 }

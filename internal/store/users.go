@@ -17,6 +17,7 @@ type userRow struct {
 	NameKey string
 	Role    string
 	Digest  string
+	Owner   bool
 	AddedAt time.Time
 
 	Language string
@@ -33,7 +34,8 @@ type userRoleRow struct {
 func (userRoleRow) TableName() string { return "user_roles" }
 
 func (r userRow) user(in []userRoleRow) panel.User {
-	u := panel.User{ID: r.ID, Name: r.Name, Role: panel.RoleOf(r.Role), Digest: r.Digest, Added: r.AddedAt.UTC()}
+	u := panel.User{ID: r.ID, Name: r.Name, Role: panel.RoleOf(r.Role), Digest: r.Digest, Owner: r.Owner,
+		Added: r.AddedAt.UTC()}
 	for _, x := range in {
 		if x.UserID == r.ID {
 			if u.In == nil {
@@ -45,10 +47,11 @@ func (r userRow) user(in []userRoleRow) panel.User {
 	return u
 }
 
-// AddUser keeps a user, unless somebody has the id or the name, or there are as many as there may be.
+// AddUser keeps a user, unless somebody has the id or the name, or owns the service as they are to, or there are as
+// many as there may be.
 func (s *Store) AddUser(ctx context.Context, u panel.User, most int, e panel.Event) error {
 	row := userRow{ID: u.ID, Name: u.Name, NameKey: panel.NameKey(u.Name), Role: u.Role.String(), Digest: u.Digest,
-		AddedAt: instant(u.Added)}
+		Owner: u.Owner, AddedAt: instant(u.Added)}
 	return s.writing(ctx, "add user", func(tx *gorm.DB) error {
 		if err := appendEvent(tx, e); err != nil { // first: whoever adds one at the same time waits here
 			return err
@@ -58,7 +61,8 @@ func (s *Store) AddUser(ctx context.Context, u panel.User, most int, e panel.Eve
 			return err
 		}
 		var same int64
-		err := tx.Model(&userRow{}).Where("id = ? OR name_key = ?", row.ID, row.NameKey).Count(&same).Error
+		err := tx.Model(&userRow{}).Where("id = ? OR name_key = ? OR owner AND ?", row.ID, row.NameKey,
+			row.Owner).Count(&same).Error
 		switch {
 		case err != nil:
 			return err
@@ -76,16 +80,21 @@ func (s *Store) User(ctx context.Context, id panel.UserID) (panel.User, error) {
 	return s.userWhere(ctx, "id = ?", id)
 }
 
+// Owner returns the user who owns the service.
+func (s *Store) Owner(ctx context.Context) (panel.User, error) {
+	return s.userWhere(ctx, "owner")
+}
+
 // UserNamed returns the user who has a name.
 func (s *Store) UserNamed(ctx context.Context, name string) (panel.User, error) {
 	return s.userWhere(ctx, "name_key = ?", panel.NameKey(name))
 }
 
-func (s *Store) userWhere(ctx context.Context, which string, value any) (panel.User, error) {
+func (s *Store) userWhere(ctx context.Context, which ...any) (panel.User, error) {
 	var row userRow
 	var in []userRoleRow
 	err := s.reading(ctx, "find user", func(db *gorm.DB) error {
-		if err := db.Take(&row, which, value).Error; err != nil {
+		if err := db.Take(&row, which...).Error; err != nil {
 			return err
 		}
 		return db.Find(&in, "user_id = ?", row.ID).Error
@@ -102,8 +111,7 @@ func (s *Store) UsersSeen(ctx context.Context, now time.Time) ([]panel.UserSeen,
 	var invited []invitationRow
 	err := s.reading(ctx, "list users", func(db *gorm.DB) error {
 		return errors.Join(
-			db.Order(clause.Expr{SQL: "CASE WHEN id = ? THEN 0 ELSE 1 END, name_key", Vars: []any{panel.OwnerID}}).
-				Find(&rows).Error,
+			db.Order("CASE WHEN owner THEN 0 ELSE 1 END, name_key").Find(&rows).Error,
 			db.Find(&in).Error,
 			db.Select("user_id").Find(&sessions, "user_id <> '' AND expires_at > ?", instant(now)).Error,
 			db.Select("user_id").Find(&keys).Error,
@@ -150,7 +158,7 @@ func (s *Store) RoleIn(ctx context.Context, id panel.UserID, studyID panel.Study
 // SetRole sets the role of a user, in the versions of a study or where no other is said.
 func (s *Store) SetRole(ctx context.Context, id panel.UserID, series panel.StudyID, r panel.Role, e panel.Event) error {
 	return s.writing(ctx, "set a role", func(tx *gorm.DB) error {
-		changed := tx.Model(&userRow{}).Where("id = ?", id)
+		changed := tx.Model(&userRow{}).Where("id = ? AND NOT owner", id)
 		var done *gorm.DB
 		if series == "" {
 			done = changed.Update("role", r.String())
@@ -174,6 +182,50 @@ func (s *Store) SetRole(ctx context.Context, id panel.UserID, series panel.Study
 			return err
 		}
 		return appendEvent(tx, e)
+	})
+}
+
+// RenameUser gives a user another name, unless somebody else has it.
+func (s *Store) RenameUser(ctx context.Context, id panel.UserID, name string, e panel.Event) error {
+	return s.writing(ctx, "rename user", func(tx *gorm.DB) error {
+		if err := appendEvent(tx, e); err != nil { // first: whoever adds one at the same time waits here
+			return err
+		}
+		key := panel.NameKey(name)
+		var same int64
+		if err := tx.Model(&userRow{}).Where("id <> ? AND name_key = ?", id, key).Count(&same).Error; err != nil {
+			return err
+		}
+		if same > 0 {
+			return panel.ErrTaken
+		}
+		done := tx.Model(&userRow{}).Where("id = ?", id).Updates(map[string]any{"name": name, "name_key": key})
+		if done.Error == nil && done.RowsAffected == 0 {
+			return panel.ErrNotFound
+		}
+		return done.Error
+	})
+}
+
+// HandOver makes another user the owner of the service: a lead who has a password.
+func (s *Store) HandOver(ctx context.Context, from, to panel.UserID, e panel.Event) error {
+	return s.writing(ctx, "hand the service over", func(tx *gorm.DB) error {
+		if err := appendEvent(tx, e); err != nil { // first: of two at once the second one waits here
+			return err
+		}
+		done := tx.Model(&userRow{}).Where("id = ? AND owner", from).Update("owner", false)
+		switch {
+		case done.Error != nil:
+			return done.Error
+		case done.RowsAffected == 0:
+			return panel.ErrRefused
+		}
+		done = tx.Model(&userRow{}).Where("id = ? AND role = ? AND digest <> ''", to, panel.RoleLead.String()).
+			Update("owner", true)
+		if done.Error == nil && done.RowsAffected == 0 {
+			return panel.ErrBadValue
+		}
+		return done.Error
 	})
 }
 
@@ -273,7 +325,7 @@ func (s *Store) EndUser(ctx context.Context, id panel.UserID, e panel.Event) err
 		if err != nil {
 			return err
 		}
-		done := tx.Delete(&userRow{}, "id = ?", id)
+		done := tx.Delete(&userRow{}, "id = ? AND NOT owner", id)
 		if done.Error != nil {
 			return done.Error
 		}

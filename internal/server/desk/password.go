@@ -80,6 +80,12 @@ func (s *handlers) passwordForm(c *gin.Context) error {
 	return site.Show(s.Site, c, http.StatusOK, passwordScreen, page)
 }
 
+// What is wrong where a user's own password is asked for once more.
+const (
+	notYourPassword = "This is not your password. Type it again; after a wrong one the next try has to wait a moment."
+	tooSoon         = "Too soon after a wrong password: nothing was changed. Wait a minute, then try again."
+)
+
 func (s *handlers) changePassword(c *gin.Context) error {
 	value := c.Request.PostFormValue
 	page, err := s.passwordPage(c)
@@ -95,10 +101,9 @@ func (s *handlers) changePassword(c *gin.Context) error {
 	case err == nil:
 		return site.SeeOther(c, passwordPath+"?done=1")
 	case errors.Is(err, panel.ErrPassword):
-		page.Current.Problem = "This is not your password. Type it again; after a wrong one the next try has to " +
-			"wait a moment."
+		page.Current.Problem = notYourPassword
 	case errors.Is(err, panel.ErrSlowDown):
-		page.Current.Problem = "Too soon after a wrong password: nothing was changed. Wait a minute, then try again."
+		page.Current.Problem = tooSoon
 	default:
 		return err
 	}

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
 
@@ -35,6 +36,8 @@ type userLine struct {
 	Name       string
 	Role       string
 	Owner, You bool
+	MayOwn     bool // the service can be handed over to them
+	Rename     site.Field
 	In         []userIn
 	State      string
 	SignedIn   bool
@@ -117,7 +120,9 @@ func (s *handlers) people(c *gin.Context) error {
 // peopleDone says what was done, by the word in the address.
 var peopleDone = map[string]string{
 	"role": "The role is changed. It counts from the next page on.", "out": "They are signed out everywhere.",
-	"end": "The user is removed: nothing lets them in any more. The logs keep the name.",
+	"end":   "The user is removed: nothing lets them in any more. The logs keep the name.",
+	"name":  "The name is changed: they sign in with the new one. What the logs say stays.",
+	"owner": "The service is handed over. You are a lead as before.",
 }
 
 func (s *handlers) peoplePage(c *gin.Context) (people, error) {
@@ -135,6 +140,8 @@ func (s *handlers) peoplePage(c *gin.Context) (people, error) {
 	studies, err := s.Panel.Studies(c.Request.Context())
 	for _, u := range users {
 		line := lineOf(site.TongueOf(c), u, by)
+		line.Rename = site.Field{ID: newName + string(u.ID), Label: "New name", Type: "text", Value: u.Name,
+			Autocomplete: "off"}
 		for _, x := range studies {
 			if r, ok := u.In[x.Series]; ok && x.Version == 1 {
 				line.In = append(line.In, userIn{x.ID, summary.Title(x), site.TongueOf(c).Translate(roleLabels[r])})
@@ -146,7 +153,7 @@ func (s *handlers) peoplePage(c *gin.Context) (people, error) {
 }
 
 func lineOf(w site.Tongue, u panel.UserSeen, by panel.Session) userLine {
-	line := userLine{ID: u.ID, Name: u.Name, Role: w.Translate(roleLabels[u.Role]), Owner: u.ID == panel.OwnerID,
+	line := userLine{ID: u.ID, Name: u.Name, Role: w.Translate(roleLabels[u.Role]), Owner: u.Owner, MayOwn: u.MayOwn(),
 		You: u.ID == by.UserID, SignedIn: u.Sessions > 0, Roles: roleChoices(w, u.Role)}
 	if u.Role == panel.RoleNamed {
 		line.Role = w.Translate("In single studies")
@@ -221,6 +228,87 @@ func (s *handlers) showInvitation(c *gin.Context, name string, token panel.Invit
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, peopleScreen, page)
+}
+
+// newName begins the name of the field for a user's new name, which ends with the user's id.
+const newName = "name-"
+
+// renameUser gives a user another name.
+func (s *handlers) renameUser(c *gin.Context) error {
+	id := userAt(c)
+	name := c.Request.PostFormValue(newName + string(id))
+	err := s.Panel.RenameUser(c.Request.Context(), site.SessionOf(c), id, name)
+	problem := ""
+	switch {
+	case errors.Is(err, panel.ErrBadValue):
+		problem = nameProblem(site.TongueOf(c))
+	case errors.Is(err, panel.ErrTaken):
+		problem = "Somebody has this name already. Add what tells them apart, such as a family name."
+	default:
+		return s.backToPeople(c, err, "name")
+	}
+	page, err := s.peoplePage(c)
+	if err != nil {
+		return err
+	}
+	for i := range page.Users {
+		if x := &page.Users[i]; x.ID == id {
+			x.Rename.Value, x.Rename.Problem = name, problem
+			page.Problems = site.Problems(site.TongueOf(c), x.Rename)
+		}
+	}
+	return site.Show(s.Site, c, http.StatusUnprocessableEntity, peopleScreen, page)
+}
+
+// handOver is where the owner hands the service over to another lead.
+type handOver struct {
+	site.Frame
+	ID       panel.UserID
+	Name     string
+	Problems []site.Problem
+	Password site.Field
+}
+
+var handOverScreen = site.DeskScreen[handOver]("desk/hand_over")
+
+func (s *handlers) handOverPage(c *gin.Context) (handOver, error) {
+	f := s.DeskFrame(c, "Hand over this service", false)
+	f.Narrow = true
+	users, err := s.Panel.Users(c.Request.Context(), site.SessionOf(c))
+	for _, u := range users {
+		if u.ID == userAt(c) && u.MayOwn() {
+			return handOver{Frame: f, ID: u.ID, Name: u.Name, Password: site.Field{ID: "current",
+				Label: "Your password now", Type: "password", Autocomplete: "current-password"}}, nil
+		}
+	}
+	return handOver{}, cmp.Or(err, panel.ErrNotFound)
+}
+
+func (s *handlers) handOverForm(c *gin.Context) error {
+	page, err := s.handOverPage(c)
+	if err != nil {
+		return err
+	}
+	return site.Show(s.Site, c, http.StatusOK, handOverScreen, page)
+}
+
+func (s *handlers) handOver(c *gin.Context) error {
+	page, err := s.handOverPage(c)
+	if err != nil {
+		return err
+	}
+	err = s.Panel.HandOverService(c.Request.Context(), site.SessionOf(c), page.ID, c.Request.PostFormValue("current"),
+		c.ClientIP())
+	switch {
+	case errors.Is(err, panel.ErrPassword):
+		page.Password.Problem = notYourPassword
+	case errors.Is(err, panel.ErrSlowDown):
+		page.Password.Problem = tooSoon
+	default:
+		return s.backToPeople(c, err, "owner")
+	}
+	page.Problems = site.Problems(site.TongueOf(c), page.Password)
+	return site.Show(s.Site, c, http.StatusUnprocessableEntity, handOverScreen, page)
 }
 
 func (s *handlers) setUserRole(c *gin.Context) error {

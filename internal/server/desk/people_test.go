@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"strings"
 	"testing"
+	"time"
 
 	"cloche/internal/panel"
 	"cloche/internal/server/servertest"
@@ -70,7 +71,7 @@ func TestSeveralLeads(t *testing.T) {
 	if p.HTML().Find("main form").Length() != 0 || !strings.Contains(p.HTML().Find("main").Text(), "Ada (you)") {
 		t.Errorf("another lead can change users, or does not find herself:\n%s", p.HTML().Find("main").Text())
 	}
-	for _, path := range []string{"/people", "/people/owner/end", "/studies/" + string(id) + "/people"} {
+	for _, path := range []string{"/people", "/people/first/end", "/studies/" + string(id) + "/people"} {
 		servertest.MustStatus(t, other.Post(path, "name", "Ben", "role", "lead"), http.StatusForbidden)
 	}
 	servertest.MustStatus(t, other.Get("/log"), http.StatusForbidden)
@@ -82,7 +83,7 @@ func TestSeveralLeads(t *testing.T) {
 			t.Errorf("%d ways to the service's log, want %d", got, n)
 		}
 	}
-	servertest.MustStatus(t, f.Lead().Post("/people/owner/end"), http.StatusForbidden)
+	servertest.MustStatus(t, f.Lead().Post("/people/first/end"), http.StatusForbidden)
 	if p := f.Lead().Get("/people"); p.HTML().Find("main form").Length() < 4 {
 		t.Error("the owner cannot change users")
 	}
@@ -145,4 +146,59 @@ func TestRoleInASingleStudy(t *testing.T) {
 		t.Error("the role was taken back, and the study is still listed")
 	}
 	servertest.MustStatus(t, v.Get(at), http.StatusNotFound)
+}
+
+// TestServiceIsHandedOver: the owner makes another lead the owner on a page of its own, with the password.
+func TestServiceIsHandedOver(t *testing.T) {
+	f := servertest.New(t)
+	owner, ada, petra := f.Lead(), f.User("Ada", panel.RoleLead), f.User("Petra", panel.RolePartner)
+	page := owner.Get("/people").HTML()
+	over := page.Find(`a[href$="/owner"]`)
+	at := over.AttrOr("href", "")
+	if over.Length() != 1 || over.Text() != "Make Ada the owner…" {
+		t.Fatalf("the service can be handed over at %d places, at %q", over.Length(), over.Text())
+	}
+	for _, v := range []*servertest.Visitor{ada, petra} {
+		servertest.MustStatus(t, v.Get(at), http.StatusForbidden)
+		servertest.MustStatus(t, v.Post(at, "current", servertest.UserPassword), http.StatusForbidden)
+	}
+	servertest.MustStatus(t, owner.Get("/people/first/owner"), http.StatusNotFound)
+	p := owner.Post(at, "current", servertest.UserPassword)
+	servertest.MustStatus(t, p, http.StatusUnprocessableEntity)
+	if p.HTML().Find("#current-wrong").Length() != 1 {
+		t.Error("a wrong password is not said at its field")
+	}
+	f.Clock.Pass(time.Minute)
+	p = owner.Post(at, "current", servertest.LeadPassword)
+	if p.Path != "/people" || p.HTML().Find("main form").Length() != 0 || p.HTML().Find(".saved").Length() != 1 {
+		t.Errorf("after handing over, %s has %d forms", p.Path, p.HTML().Find("main form").Length())
+	}
+	servertest.MustStatus(t, owner.Get("/log"), http.StatusForbidden)
+	servertest.MustStatus(t, ada.Get("/log"), http.StatusOK)
+	if n := ada.Get("/people").HTML().Find("main form").Length(); n < 4 {
+		t.Errorf("the new owner has %d forms", n)
+	}
+}
+
+// TestOwnerRenamesUsers: a name that is taken comes back at its field; the owner renames herself, too.
+func TestOwnerRenamesUsers(t *testing.T) {
+	f := servertest.New(t)
+	owner := f.Lead()
+	f.User("Ada", panel.RoleLead)
+	at := servertest.ActionEnding(owner.Get("/people"), "/end")
+	id := strings.TrimSuffix(strings.TrimPrefix(at, "/people/"), "/end")
+	field := "name-" + id
+	p := owner.Post("/people/"+id+"/name", field, " ")
+	servertest.MustStatus(t, p, http.StatusUnprocessableEntity)
+	if p.HTML().Find("#"+field+"-wrong").Length() != 1 || p.HTML().Find("details[open] #"+field).Length() != 1 {
+		t.Error("what is wrong with the name is not said at its field")
+	}
+	p = owner.Post("/people/"+id+"/name", field, "Ada <i>")
+	if p.Path != "/people" || !strings.Contains(p.HTML().Find("h2").Text(), "Ada <i>") {
+		t.Errorf("renamed, %s lists %q", p.Path, p.HTML().Find("h2").Text())
+	}
+	p = owner.Post("/people/first/name", "name-first", "Ines Ö")
+	if !strings.Contains(p.HTML().Find("h2").Text(), "Ines Ö (you)") {
+		t.Errorf("the owner is renamed: %q", p.HTML().Find("h2").Text())
+	}
 }

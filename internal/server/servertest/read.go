@@ -104,7 +104,7 @@ func (f *Fixture) Seated(file string) (id panel.StudyID, v *Visitor, p Page) {
 func (f *Fixture) Events(id panel.StudyID) []panel.Entry {
 	f.T.Helper()
 	by := ByLead
-	by.UserID = panel.OwnerID
+	by.Owner = true
 	log, err := f.Svc.Log(f.T.Context(), by, id)
 	f.Must(err)
 	return log.Entries

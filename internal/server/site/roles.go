@@ -56,7 +56,7 @@ func (r Role) String() string {
 // rolesOf are the route table's words for a session.
 func rolesOf(by panel.Session) Role {
 	r := roleOf(by.Role)
-	if by.UserID == panel.OwnerID {
+	if by.Owner {
 		r |= Owner
 	}
 	return r
@@ -92,7 +92,7 @@ func SessionOf(c *gin.Context) panel.Session {
 }
 
 // IsOwner reports whether a request comes from the owner.
-func IsOwner(c *gin.Context) bool { return SessionOf(c).UserID == panel.OwnerID }
+func IsOwner(c *gin.Context) bool { return SessionOf(c).Owner }
 
 // AdmitSession admits a request that carries a session of one of the roles. A device cannot be
 // somebody's of the house and show a guest's ballot as the tablet: whose it is now, it shows that

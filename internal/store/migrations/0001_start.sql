@@ -392,12 +392,13 @@ CREATE INDEX sessions_by_sitting ON sessions (sitting_id, role);
 
 -- Who signs in under a name.
 CREATE TABLE users (
-  id text PRIMARY KEY NOT NULL, -- 'owner' for who set the service up
+  id text PRIMARY KEY NOT NULL,
   name text NOT NULL,
   name_key text NOT NULL, -- what names are compared by
   role text NOT NULL, -- in every study in which no other is said; 'named': in those alone
   digest text NOT NULL DEFAULT '', -- of the password; '' until it is chosen
   language text NOT NULL DEFAULT '', -- of the pages, as a BCP 47 tag; '' = as the browser asks
+  owner boolean NOT NULL DEFAULT FALSE, -- one: who set the service up, or to whom it was handed over
   added_at timestamptz NOT NULL
 );
 CREATE UNIQUE INDEX users_by_name ON users (name_key);

@@ -222,15 +222,16 @@ func (c *check) signedIn(token panel.TokenHash, id panel.UserID, ends time.Time)
 }
 
 func testUsers(c *check) {
-	owner := panel.User{ID: panel.OwnerID, Name: "Zoë Ö", Role: panel.RoleLead, Digest: "d", Added: noon}
+	owner := panel.User{ID: panel.FirstUserID, Name: "Zoë Ö", Role: panel.RoleLead, Digest: "d", Owner: true,
+		Added: noon}
 	same(c, "before", got[int](c)(c.store.CountUsers(c.ctx)), 0)
-	c.wantError("before", second(c.store.User(c.ctx, panel.OwnerID)), panel.ErrNotFound)
+	c.wantError("before", second(c.store.Owner(c.ctx)), panel.ErrNotFound)
 	c.must(c.store.AddUser(c.ctx, owner, 3, event("added")))
 	add := func(id panel.UserID, name string) error {
 		u := panel.User{ID: id, Name: name, Role: panel.RoleMonitor, Added: noon}
 		return c.store.AddUser(c.ctx, u, 3, event("more"))
 	}
-	c.wantError("the same id", add(panel.OwnerID, "else"), panel.ErrTaken)
+	c.wantError("the same id", add(panel.FirstUserID, "else"), panel.ErrTaken)
 	c.wantError("the same name", add("x", "zoË ö"), panel.ErrTaken)
 	errs := make([]error, 8)
 	var all sync.WaitGroup
@@ -253,6 +254,17 @@ func testUsers(c *check) {
 	same(c, "the owner", got[panel.User](c)(c.store.UserNamed(c.ctx, "ZOË Ö")), owner)
 	c.wantError("nobody", second(c.store.UserNamed(c.ctx, "Zoe O")), panel.ErrNotFound)
 
+	c.wantError("another owner", c.store.AddUser(c.ctx, panel.User{ID: "o", Name: "o", Owner: true, Added: noon}, 9,
+		event("more")), panel.ErrTaken)
+	c.wantError("ending the owner", c.store.EndUser(c.ctx, panel.FirstUserID, event("ended")), panel.ErrNotFound)
+	c.wantError("the owner's role", c.store.SetRole(c.ctx, panel.FirstUserID, "", panel.RoleMonitor, event("role")),
+		panel.ErrNotFound)
+	c.wantError("a taken name", c.store.RenameUser(c.ctx, "b", "zoË ö", event("name")), panel.ErrTaken)
+	c.wantError("the name of nobody", c.store.RenameUser(c.ctx, "none", "Else", event("name")), panel.ErrNotFound)
+	c.must(c.store.RenameUser(c.ctx, "b", "Bén", event("name")))
+	same(c, "renamed", got[panel.User](c)(c.store.UserNamed(c.ctx, "bÉn")).ID, "b")
+	c.must(c.store.RenameUser(c.ctx, "b", "ben", event("name")))
+
 	c.signedIn("s", "b", noon.Add(time.Hour))
 	c.signedIn("over", "b", noon)
 	c.must(c.store.AddPasskey(c.ctx, panel.Passkey{ID: "k", UserID: "b", Added: noon}, 1, event("added")))
@@ -267,6 +279,17 @@ func testUsers(c *check) {
 	session := got[panel.Session](c)(c.store.Session(c.ctx, "s"))
 	same(c, "the session", session, panel.Session{Role: panel.RoleNamed, House: panel.RoleNamed, UserID: "b",
 		Label: "ben", Expires: noon.Add(time.Hour)})
+
+	c.wantError("to who is no lead", c.store.HandOver(c.ctx, panel.FirstUserID, "b", event("over")), panel.ErrBadValue)
+	c.must(c.store.SetRole(c.ctx, "b", "", panel.RoleLead, event("role")))
+	c.wantError("to who has no password", c.store.HandOver(c.ctx, panel.FirstUserID, "b", event("over")),
+		panel.ErrBadValue)
+	same(c, "still the owner's", got[panel.User](c)(c.store.Owner(c.ctx)).ID, panel.FirstUserID)
+	c.must(c.store.ReplacePassword(c.ctx, "b", "e", "s", event("password")))
+	c.must(c.store.HandOver(c.ctx, panel.FirstUserID, "b", event("over")))
+	c.wantError("twice", c.store.HandOver(c.ctx, panel.FirstUserID, "b", event("over")), panel.ErrRefused)
+	same(c, "the owner now", got[panel.User](c)(c.store.Owner(c.ctx)).ID, "b")
+	same(c, "in a session", got[panel.Session](c)(c.store.Session(c.ctx, "s")).Owner, true)
 }
 
 func testRolesInStudies(c *check) {

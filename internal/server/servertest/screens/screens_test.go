@@ -66,6 +66,8 @@ func roomScreens(f *servertest.Fixture, t *testing.T, ctx context.Context) []str
 		f.Began(join, name)
 	}
 	f.User(strings.Repeat("Wilhelmine ", 5), panel.RolePartner)
+	f.User(strings.Repeat("Leontine ", 6), panel.RoleLead)
+	over := f.Lead().Get("/people").HTML().Find("a[href$='/owner']").AttrOr("href", "")
 	_, err := f.Svc.Consent(t.Context(), join, "a-guest-who-reads-now", panel.PhoneConsent{})
 	f.Must(err)
 	v := f.Staff(id, panel.RoleFloor)
@@ -95,6 +97,7 @@ func roomScreens(f *servertest.Fixture, t *testing.T, ctx context.Context) []str
 		"/kitchen", "/kitchen/plating", "/kitchen/labels", "/kitchen/blind",
 		"/studies/" + string(id), "/studies/" + string(id) + "/screen", "/studies/" + string(id) + "/sittings/1/staff",
 		"/studies/" + string(id) + "/sittings/1/blind", "/studies/" + string(id) + "/log", "/people",
+		over,
 		"/studies/" + string(id) + "/people",
 	}
 }
