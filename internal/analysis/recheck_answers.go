@@ -180,5 +180,8 @@ func (x answered) again(w aside) (Recheck, error) {
 	}
 	g := &found.Findings[0]
 	value, ci := x.valueOf(g)
+	if t := g.Choice.Told; t != nil && t.Alike != nil { // the limit that the plan looks at
+		ci = g.EquivalenceCI
+	}
 	return Recheck{What: w.what, Without: w.out, N: g.N, Value: value, CI: ci, P: g.Test.P}, nil
 }

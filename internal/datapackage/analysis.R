@@ -289,6 +289,10 @@ two_means <- function(id, f, m) {
   same <- theirs(id, "level_equivalence")
   if (modelled) {
     check(id, "effect.mean-difference.value", mean(d)); check_interval(id, "effect.mean-difference.ci", mean_ci)
+  } else if (f$method == "lottery") {
+    check(id, "difference", mean(d)); if (sd(d) > 0) check(id, "test.statistic", mean(d) / sd(d) * sqrt(n))
+    ends <- c(ci = level, ci_equivalence = same, ci_adjusted = theirs(id, "level_adjusted"))
+    by_lottery(id, f, d, "test.p", ends, if (f$role == "primary") 99999 else 9999)
   } else if (f$estimate == "mean-difference") {
     check(id, "difference", mean(d)); check_interval(id, "ci", mean_ci)
     if (!is.na(same) && sd(d) > 0) check_interval(id, "ci_equivalence", t.test(d, conf.level = same)$conf.int)
@@ -309,6 +313,10 @@ two_means <- function(id, f, m) {
   }
   if (looked && sd(d) > 0) after_looks(id, d, level, same)
   if (counted) running_evidence(id, f, d, level, same)
+  if (f$method == "equivalence" && !is.null(t)) { # two tests on one side each, of which the weaker counts (Schuirmann 1987)
+    weaker <- (mean(d) + (if (mean(d) > 0) -1 else 1) * plan$smallest) / sd(d) * sqrt(n)
+    check_test(id, "test.", list(statistic = weaker, df = n - 1, p = if (mean(d) > 0) pt(weaker, n - 1) else pt(weaker, n - 1, lower.tail = FALSE)))
+  }
   if (!is.null(t)) {
     scores <- if (f$method == "paired-t") "test." else "also.paired-t."
     check(id, paste0(scores, "statistic"), t$statistic); check(id, paste0(scores, "df"), t$parameter)
@@ -375,8 +383,9 @@ again <- function(id, by) if (is.null(diverted)) for (i in which(anew$finding ==
 aside <- function(id, f) {
   for (i in which(anew$finding == id & !is.na(anew$without))) {
     as <- diverting[[f$kind]]
-    if (is.function(as)) as <- as(id, f)
     if (is.null(as)) next
+    limit <- f$kind == "choice" && !is.na(theirs(id, "alike.share")) || f$kind %in% c("pair", "groups") && plan$test == "equivalence"
+    if (limit) as[c("ci.low", "ci.high")] <- c("ci_equivalence.low", "ci_equivalence.high") # what the plan looks at
     diverted <<- setNames(paste0("rechecks.", anew$recheck[i], ".", names(as)), as)
     ratings <<- everybody[!everybody$assessor %in% strsplit(anew$without[i], " ")[[1]], ]
     kinds[[f$kind]](id, f)
@@ -387,6 +396,11 @@ aside <- function(id, f) {
 pair_again <- function(id, f, m, level) again(id, function(what, method, says) {
   d <- m[, 1] - m[, 2]
   if (method == "mixed-t") in_model(id, f, what, level, says)
+  if (method == "lottery") {
+    check(id, what("n"), length(d)); check(id, what("difference"), mean(d))
+    draws <- min(9999, max(999, 500000 %/% nrow(table_of("key.csv"))))
+    by_lottery(id, f, d, what("p"), setNames(level, what("ci")), draws)
+  }
   if (!method %in% c("paired-t", "signed-rank", "period-adjusted")) return(invisible())
   check(id, what("n"), length(d))
   if (method == "signed-rank") by_ranks(id, what, d, level, alternative_of(f))
@@ -398,6 +412,41 @@ pair_again <- function(id, f, m, level) again(id, function(what, method, says) {
   if (method == "period-adjusted") for (x in c("p", "ci.low", "ci.high")) check(id, what(x), adjusted_for_order[[x]])
   if (method == "period-adjusted") check(id, what("difference"), adjusted_for_order$estimate)
 })
+
+# by_lottery draws the serving plan anew where that is of two samples, each served once to everybody: people who sit next to each
+# other in the plan, two and two, have the two orders between them, and swap them or do not. The interval holds the differences
+# that no draw refuses. The report's draws and these are two samples of the same lottery: p and ends may part by four standard
+# deviations of what that makes of them. Nothing for other lotteries.
+by_lottery <- function(id, f, d, p_name, levels, theirs) {
+  r <- ratings[ratings$attribute == f$attribute & ratings$sample %in% c(f$first, f$second), ]
+  first <- r$position[match(paste(names(d), f$first), paste(r$assessor, r$sample))] == 1
+  set <- (as.integer(names(d)) - 1) %/% 2
+  pairs <- tapply(first, set, function(x) length(x) < 2 || sum(x) == 1)
+  if (length(unique(ratings$sample[!is.na(ratings$sample)])) != 2 || plan$replicates > 1 || anyNA(pairs) || !all(pairs)) return(invisible())
+  sums <- rowsum(cbind(d, 1), set); k <- nrow(sums); exact <- 2^k <= theirs
+  draws <- if (exact) 2^k else 19999
+  set.seed(1935)
+  swap <- if (exact) as.matrix(expand.grid(rep(list(0:1), k))) else matrix(stats::rbinom(draws * k, 1, 0.5), draws)
+  drawn <- swap %*% sums; slack <- 1e-9 * (1 + sqrt(sum(d^2) * length(d)))
+  up <- sum(drawn[, 1] <= slack); down <- sum(drawn[, 1] >= -slack); more <- if (exact) 0 else 1
+  share <- function(reached) (more + reached) / (more + draws)
+  p <- switch(alternative_of(f), greater = share(up), less = share(down), two.sided = min(1, 2 * share(min(up, down))))
+  spread <- function(p) if (exact) 0 else 4 * sqrt(p * (1 - p) * (1 / draws + 1 / theirs)) + 1 / min(draws, theirs)
+  one <- if (alternative_of(f) == "two.sided") p / 2 else p
+  check(id, p_name, p, closed + (p / one) * spread(one) / p)
+  edges <- sort(drawn[, 1] / drawn[, 2]) # where a draw gives as much as the plan; none where nobody swaps
+  still <- draws - length(edges)
+  at <- function(tail) { # the least difference that is not refused, and the greatest
+    i <- floor((if (exact) tail * draws * (1 + 1e-9) else tail * (1 + draws) - 1) - still) + 1
+    if (i < 1) c(-Inf, Inf) else c(edges[i], edges[length(edges) + 1 - i])
+  }
+  for (name in names(levels)[!is.na(levels)]) {
+    tail <- (1 - levels[[name]]) / 2; ends <- at(tail)
+    if (!all(is.finite(ends))) next
+    reach <- abs(at(min(0.5, tail + spread(tail))) - at(max(1.5 / draws, tail - spread(tail))))
+    for (end in 1:2) check(id, paste0(name, c(".low", ".high")[end]), ends[end], closed + reach[end] / max(abs(ends[end]), 1e-4))
+  }
+}
 
 # by_ranks is the middle of all averages of two, between order statistics of them (Hodges & Lehmann 1963; Hollander & Wolfe 1999, sect. 3.3).
 by_ranks <- function(id, what, d, level, alternative = "two.sided") {
@@ -1698,8 +1747,8 @@ said <- said[!grepl("level$|level_|^verdict[.]|amount$|chance$|^draws$|sought[.]
 left <- said[!said$recomputed & !is.na(said$value), ]
 cat(sprintf("\n%d of %d numbers recomputed, %d differ; largest relative difference %.1e\n", sum(said$recomputed), nrow(said), wrong, worst))
 if (nrow(left) > 0) {
-  cat(strwrap(paste0("Not recomputed here: ", if (plan$test == "lottery") "the lottery, which draws the serving plan anew by the program that drew it; ",
-    "and what is of a test or a model that this script has not for this plan, or whose package is missing, see above."), 110), sep = "\n")
+  cat(strwrap(paste0("Not recomputed here: ", if (plan$test == "lottery") "lotteries other than of two samples, each served once to everybody; ",
+    "what is of a test or a model that this script has not for this plan, or whose package is missing, see above."), 110), sep = "\n")
   cat(strwrap(paste(left$finding, left$number, collapse = ", "), 110, indent = 4, exdent = 4), sep = "\n")
 }
 if (wrong > 0) quit(status = 1)

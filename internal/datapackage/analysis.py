@@ -230,6 +230,10 @@ def aside(f):
     names = DIVERTING.get(f["kind"])
     for r in rechecks if names else []:
         if r["finding"] == f["finding"] and r["without"]:
+            if f["kind"] == "choice" and told(f["finding"], "alike.share") is not None or \
+                    f["kind"] in ("pair", "groups") and PLAN["test"] == "equivalence":  # what the plan looks at
+                limits = {"ci_equivalence.low": "ci.low", "ci_equivalence.high": "ci.high"}
+                names = {**{own: name for own, name in names.items() if not own.startswith("ci.")}, **limits}
             diverted = {own: f"rechecks.{r['recheck']}.{name}" for own, name in names.items()}
             ratings = [x for x in everybody if x["assessor"] not in r["without"].split()]
             KINDS[f["kind"]](f["finding"], f)
@@ -513,6 +517,12 @@ def two_means(i, f, people, m):
     if modelled:
         check(i, "effect.mean-difference.value", np.mean(d))
         check_interval(i, "effect.mean-difference.ci", mean_ci)
+    elif f["method"] == "lottery":
+        check(i, "difference", np.mean(d))
+        if varies:
+            check(i, "test.statistic", np.mean(d) / sd(d) * math.sqrt(n))
+        levels = {"ci": level, "ci_equivalence": told(i, "level_equivalence"), "ci_adjusted": told(i, "level_adjusted")}
+        by_lottery(i, f, people, d, "test.p", levels, 99_999 if f["role"] == "primary" else 9_999)
     elif f["estimate"] == "mean-difference":
         check(i, "difference", np.mean(d))
         check_interval(i, "ci", mean_ci)
@@ -531,6 +541,10 @@ def two_means(i, f, people, m):
                 check_interval(i, "ci_" + other, walsh_interval(d, told(i, "level_" + other)))
         check(i, "effect.mean-difference.value", np.mean(d))
         check_interval(i, "effect.mean-difference.ci", mean_ci)
+    if varies and f["method"] == "equivalence":  # two tests on one side each, of which the weaker counts (Schuirmann 1987)
+        side = 1 if np.mean(d) > 0 else -1
+        weaker = (np.mean(d) - side * PLAN["smallest"]) / sd(d) * math.sqrt(n)
+        check_test(i, "test.", weaker, n - 1, p=stats.t.cdf(side * weaker, n - 1))
     if varies:
         t = np.mean(d) / (sd(d) / math.sqrt(n))
         check_test(i, "test." if f["method"] == "paired-t" else "also.paired-t.", t, n - 1, p=t_p(t, n - 1, sides))
@@ -553,7 +567,7 @@ def two_means(i, f, people, m):
                 check(i, f"ordinal.counts.{s}.{label}", int(sum(column == label)))
     ordered_answers(i, f)
     adjusted = order_of(i, f, people, d, m.sum(axis=1))
-    pair_again(i, f, d, level, adjusted)
+    pair_again(i, f, people, d, level, adjusted)
     if PLAN["replicates"] > 1 and f["kind"] == "pair":
         people_differ(i, f, level)
 
@@ -660,11 +674,63 @@ def by_ranks(i, what, d, level, sides="two-sided"):
     check_interval(i, what("ci"), walsh_interval(d, level))
 
 
-def pair_again(i, f, x, level, adjusted):
+def by_lottery(i, f, people, d, p_name, levels, theirs):
+    """Draws the serving plan anew where that is of two samples, each served once to everybody: people who sit next to each
+    other in the plan, two and two, have the two orders between them, and swap them or do not. The interval holds the
+    differences that no draw refuses. The report's draws and these are two samples of the same lottery: p and ends may
+    part by four standard deviations of what that makes of them. Nothing for other lotteries."""
+    at = {r["assessor"]: r["position"] == 1 for r in ratings
+          if r["attribute"] == f["attribute"] and r["sample"] == f["first"]}
+    of = np.array([(int(a) - 1) // 2 for a in people])
+    sets = [np.flatnonzero(of == k) for k in sorted(set(of))]
+    whole = all(len(x) < 2 or at[people[x[0]]] != at[people[x[1]]] for x in sets)
+    if len({r["sample"] for r in ratings if r["sample"]}) != 2 or PLAN["replicates"] > 1 or not whole:
+        return
+    sums, exact = np.array([[d[x].sum(), len(x)] for x in sets]), 2 ** len(sets) <= theirs
+    draws = 2 ** len(sets) if exact else 19_999
+    swap = np.array(list(itertools.product((0, 1), repeat=len(sets)))) if exact else \
+        np.random.default_rng(1935).integers(0, 2, (draws, len(sets)))
+    drawn, slack, more = swap @ sums, 1e-9 * (1 + math.sqrt((d**2).sum() * len(d))), 0 if exact else 1
+    up, down = (drawn[:, 0] <= slack).sum(), (drawn[:, 0] >= -slack).sum()
+
+    def share(reached):
+        return (more + reached) / (more + draws)
+
+    def spread_of(p):
+        return 0 if exact else 4 * math.sqrt(p * (1 - p) * (1 / draws + 1 / theirs)) + 1 / min(draws, theirs)
+
+    sides = sides_of(f)
+    one = min(share(up), share(down)) if sides == "two-sided" else share(up) if sides == "greater" else share(down)
+    p = min(1, 2 * one) if sides == "two-sided" else one
+    check(i, p_name, p, CLOSED + p / one * spread_of(one) / p)
+    moved = drawn[drawn[:, 1] > 0]
+    edges = np.sort(moved[:, 0] / moved[:, 1])  # where a draw gives as much as the plan; none where nobody swaps
+
+    def ends_at(tail):
+        need = tail * draws * (1 + 1e-9) if exact else tail * (1 + draws) - 1
+        k = math.floor(need - (draws - len(edges)))
+        return (-math.inf, math.inf) if k < 0 else (edges[k], edges[len(edges) - 1 - k])
+
+    for name, level in levels.items():
+        if level is None or not np.isfinite(ends_at((1 - level) / 2)).all():
+            continue
+        tail = (1 - level) / 2
+        ends = ends_at(tail)
+        near = ends_at(min(0.5, tail + spread_of(tail))), ends_at(max(1.5 / draws, tail - spread_of(tail)))
+        for end, value, a, b in zip((".low", ".high"), ends, *near):
+            check(i, name + end, value, CLOSED + abs(a - b) / max(abs(value), 1e-4))
+
+
+def pair_again(i, f, people, x, level, adjusted):
     """The other tests of a pair."""
     for what, method, says in again(i):
         if method == "mixed-t":
             in_model(i, f, what, level, says)
+        if method == "lottery":
+            check(i, what("n"), len(x))
+            check(i, what("difference"), np.mean(x))
+            draws = min(9_999, max(999, 500_000 // len(table_of("key.csv"))))
+            by_lottery(i, f, people, x, what("p"), {what("ci"): level}, draws)
         if method not in ("paired-t", "signed-rank", "period-adjusted"):
             continue
         check(i, what("n"), len(x))
@@ -2300,7 +2366,7 @@ def main():
           f"largest relative difference {worst:.1e}")
     if left:
         print("Not recomputed here: what is of a test or a model that this script has not for this plan"
-              + (", and the lottery, which draws the serving plan anew" if PLAN["test"] == "lottery" else "") + ".")
+              + (", and lotteries other than of two samples, each served once to everybody" if PLAN["test"] == "lottery" else "") + ".")
         print(f"    {', '.join(left)}")
     if wrong:
         sys.exit(1)

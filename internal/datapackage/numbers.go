@@ -22,9 +22,10 @@ var analysisR string
 func (d Data) script() []byte {
 	s := d.Study.Spec
 	return fmt.Appendf(nil, "plan <- list(question = %q, test = %q, sides = %q, adjust = %q, replicates = %d, "+
-		"strata = %d, alpha = %g, beta = %g, spending = %q, reference = %q, liking = %q, expected = %q)\n%s",
+		"strata = %d, alpha = %g, beta = %g, smallest = %g, spending = %q, reference = %q, liking = %q, expected = %q)\n%s",
 		string(s.Question), string(s.Plan.Test), string(s.Plan.Sides), string(s.Plan.Adjust), s.Serving.Replicates,
-		len(s.Serving.Strata), s.Plan.Alpha, s.Plan.Beta, string(s.Plan.Spending), string(s.Serving.Reference),
+		len(s.Serving.Strata), s.Plan.Alpha, s.Plan.Beta, s.Plan.SmallestEffect, string(s.Plan.Spending),
+		string(s.Serving.Reference),
 		string(s.Plan.Liking), joined(s.Plan.Expected), analysisR)
 }
 
@@ -48,7 +49,7 @@ func (d Data) scriptPy() ([]byte, error) {
 	plan, err := json.Marshal(map[string]any{"question": s.Question, "test": s.Plan.Test,
 		"sides": s.Plan.Sides, "adjust": s.Plan.Adjust,
 		"replicates": s.Serving.Replicates, "strata": len(s.Serving.Strata), "alpha": s.Plan.Alpha,
-		"beta": s.Plan.Beta, "spending": s.Plan.Spending,
+		"beta": s.Plan.Beta, "smallest": s.Plan.SmallestEffect, "spending": s.Plan.Spending,
 		"reference": s.Serving.Reference, "liking": s.Plan.Liking, "expected": joined(s.Plan.Expected)})
 	return fmt.Appendf(nil, "PLAN = %s\n\n%s", plan, analysisPy), err
 }
