@@ -41,7 +41,8 @@ func packedOtherwise(t *testing.T, root string) (folders []string) {
 			return ratings
 		})
 		if strings.HasPrefix(tc.name, "lottery") {
-			found, err := analysis.Analyse(d.Study.Spec, ratings, analysis.Options{Lottery: &analysis.Lottery{Plan: d.Plan}})
+			found, err := analysis.Analyse(d.Study.Spec, ratings,
+				analysis.Options{Lottery: &analysis.Lottery{Plan: d.Plan}})
 			must(t, err)
 			d.Findings = found
 		}

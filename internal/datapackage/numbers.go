@@ -22,7 +22,8 @@ var analysisR string
 func (d Data) script() []byte {
 	s := d.Study.Spec
 	return fmt.Appendf(nil, "plan <- list(question = %q, test = %q, sides = %q, adjust = %q, replicates = %d, "+
-		"strata = %d, alpha = %g, beta = %g, smallest = %g, spending = %q, reference = %q, liking = %q, expected = %q)\n%s",
+		"strata = %d, alpha = %g, beta = %g, smallest = %g, spending = %q, reference = %q, liking = %q, "+
+		"expected = %q)\n%s",
 		string(s.Question), string(s.Plan.Test), string(s.Plan.Sides), string(s.Plan.Adjust), s.Serving.Replicates,
 		len(s.Serving.Strata), s.Plan.Alpha, s.Plan.Beta, s.Plan.SmallestEffect, string(s.Plan.Spending),
 		string(s.Serving.Reference),

@@ -53,13 +53,13 @@ func fewerThan(share float64) string {
 	return fmt.Sprintf("fewer than %d of a hundred people truly tell", int(math.Floor(100*share+1e-9))+1)
 }
 
-// alikeNumbers gives the limit and both tests, each with its own risk.
+// alikeNumbers gives the limit, rounded up, and both tests, each with its own risk.
 func alikeNumbers(f analysis.Finding) string {
 	a := f.Choice.Told.Alike
 	text := fmt.Sprintf("%sat most %s of the people truly tell (one-sided %s limit); that so few answers are "+
 		"right, if "+
-		"%s told: %s", inNumbers, shareWords(a.Upper.Value), levelWords(a.Upper.CI.Level), shareWords(a.Share),
-		pPhrase(a.P))
+		"%s told: %s", inNumbers, shareWords(math.Ceil(100*a.Upper.Value-1e-9)/100), levelWords(a.Upper.CI.Level),
+		shareWords(a.Share), pPhrase(a.P))
 	if len(f.Also) > 0 {
 		text += "; that as many are, if all guessed: " + pPhrase(f.Also[0].Deciding())
 	}
