@@ -1,7 +1,6 @@
 package panel
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -150,14 +149,14 @@ func (x paperTurn) said(turn Turn) string {
 }
 
 // explained is what is wrong with a field, on which line, and what to write.
-func (x paperTurn) explained(field string, problem Problem) (line int, what, instead string) {
+func (x paperTurn) explained(field string, problem Problem) (line int, what, instead study.Said) {
 	turn := x.seat.turns[x.at]
-	plate := fmt.Sprintf("of the plate %s", turn.Key())
+	plate := study.Say("of the plate %s", turn.Key())
 	if len(turn.Servings) > 1 {
-		plate = fmt.Sprintf("of the plates %s", turn.Key())
+		plate = study.Say("of the plates %s", turn.Key())
 	}
 	if turn.reads() {
-		plate = fmt.Sprintf("of the name “%s”", nameText(x.seat.study.Spec, turn.Name))
+		plate = study.Say("of the name “%s”", nameText(x.seat.study.Spec, turn.Name))
 	}
 	line, asked, scale := x.line, turn.Response.Answer(), study.Scale{}
 	for i, a := range x.seat.study.Spec.Attributes {
@@ -171,48 +170,50 @@ func (x paperTurn) explained(field string, problem Problem) (line int, what, ins
 	}
 	switch problem {
 	case NoMark, NoChoice, NoPlace, NoTick:
-		return line, fmt.Sprintf("%s %s is missing", asked, plate),
-			"write the answer, or take all rows of this ballot page out: it counts whole or not at all"
+		return line, study.Say("%s %s is missing", asked, plate),
+			study.Say("write the answer, or take all rows of this ballot page out: it counts whole or not at all")
 	case OffLine:
-		return line, fmt.Sprintf("%s %s is %q", asked, plate, typed.text),
-			fmt.Sprintf("write a number from %g to %g", scale.Min(), scale.Max())
+		return line, study.Say("%s %s is %q", asked, plate, typed.text),
+			study.Say("write a number from %g to %g", scale.Min(), scale.Max())
 	case TooLong:
-		return line, fmt.Sprintf("the comment %s is too long", plate),
-			fmt.Sprintf("write at most %d characters", MaxComment)
+		return line, study.Say("the comment %s is too long", plate),
+			study.Say("write at most %d characters", MaxComment)
 	case OnePlace:
-		return line, fmt.Sprintf("two %s have one place in the order", plate), "give each plate its own, from 1"
+		return line, study.Say("two %s have one place in the order", plate), study.Say("give each plate its " +
+			"own, from 1")
 	case OffList, BothTick:
 	}
-	return line, fmt.Sprintf("%s %s cannot be read", asked, plate), howToWrite(turn.Response, scale)
+	return line, study.Say("%s %s cannot be read", asked, plate), howToWrite(turn.Response, scale)
 }
 
 // HowToType says what the cells of a table from paper hold, whatever the scales.
-func HowToType(a *study.Study) string {
+func HowToType(a *study.Study) study.Said {
 	response := a.Question.Response()
 	if list, words := a.Words(); words {
 		return howToWrite(response, list.Scale)
 	}
 	if response == study.Rate {
-		return "write each rating as a number; a label may stand in its words"
+		return study.Say("write each rating as a number; a label may stand in its words")
 	}
 	return howToWrite(response, study.Scale{})
 }
 
 // howToWrite says what cells may hold.
-func howToWrite(response study.Response, scale study.Scale) string {
+func howToWrite(response study.Response, scale study.Scale) study.Said {
 	switch response {
 	case study.ChooseOne:
-		return "write 1 for the plate chosen and 0 for the others"
+		return study.Say("write 1 for the plate chosen and 0 for the others")
 	case study.SortIntoPairs:
-		return "write 1 for the two plates of one pair and 2 for those of the other"
+		return study.Say("write 1 for the two plates of one pair and 2 for those of the other")
 	case study.RankAll:
-		return "write the place of each plate, from 1"
+		return study.Say("write the place of each plate, from 1")
 	case study.SayOneOfTwo:
-		return "write 1 for the one that is known or the same, 0 for the other, once for all plates of the ballot page"
+		return study.Say("write 1 for the one that is known or the same, 0 for the other, once for all plates " +
+			"of the ballot page")
 	case study.Rate, study.TickWords, study.TasteOnly:
 	}
 	if scale.Kind == study.WordList {
-		return "write 1 for each word that was ticked and 0 for the others"
+		return study.Say("write 1 for each word that was ticked and 0 for the others")
 	}
-	return fmt.Sprintf("write a whole number from %g to %g, or the label in its words", scale.Min(), scale.Max())
+	return study.Say("write a whole number from %g to %g, or the label in its words", scale.Min(), scale.Max())
 }

@@ -2,7 +2,6 @@ package panel
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -22,9 +21,8 @@ type readPaper struct {
 	check   PaperCheck
 }
 
-func (r *readPaper) refuse(line int, what, instead string) {
-	r.check.Refused = append(r.check.Refused, study.Problem{File: r.file, Line: line, What: study.Say(what),
-		Instead: study.Say(instead)})
+func (r *readPaper) refuse(line int, what, instead study.Said) {
+	r.check.Refused = append(r.check.Refused, study.Problem{File: r.file, Line: line, What: what, Instead: instead})
 }
 
 func (r *readPaper) read(table PaperTable) PaperCheck {
@@ -33,8 +31,8 @@ func (r *readPaper) read(table PaperTable) PaperCheck {
 		return r.check
 	}
 	if len(table.Rows) > MaxPaperRows {
-		r.refuse(0, fmt.Sprintf("the table has %d rows", len(table.Rows)),
-			fmt.Sprintf("at most %d; split it", MaxPaperRows))
+		r.refuse(0, study.Say("the table has %d rows", len(table.Rows)),
+			study.Say("at most %d; split it", MaxPaperRows))
 		return r.check
 	}
 	for _, row := range table.Rows {
@@ -55,7 +53,7 @@ func (r *readPaper) read(table PaperTable) PaperCheck {
 	}
 	r.check.Guests, r.check.Left = len(guests), len(r.evening.toType())-r.check.Servings
 	if len(r.order) == 0 && len(r.check.Refused) == 0 {
-		r.refuse(0, "the table has no answers", "type a row for each plate")
+		r.refuse(0, study.Say("the table has no answers"), study.Say("type a row for each plate"))
 	}
 	slices.SortStableFunc(r.check.Refused, func(a, b study.Problem) int { return cmp.Compare(a.Line, b.Line) })
 	return r.check
@@ -79,7 +77,7 @@ func (r *readPaper) readHead(head []string) {
 		case !slices.Contains(known, name):
 			r.check.LeftAlone = append(r.check.LeftAlone, strings.TrimSpace(cell))
 		case twice:
-			r.refuse(1, fmt.Sprintf("the column %q stands twice", name), "keep one")
+			r.refuse(1, study.Say("the column %q stands twice", name), study.Say("keep one"))
 		default:
 			r.column[name] = i
 		}
@@ -92,8 +90,8 @@ func (r *readPaper) readHead(head []string) {
 	}
 	for _, name := range wanted {
 		if _, there := r.column[name]; !there {
-			r.refuse(1, fmt.Sprintf("there is no column %q", name),
-				"the first line must name "+strings.Join(wanted, ", "))
+			r.refuse(1, study.Say("there is no column %q", name),
+				study.Say("the first line must name %s", strings.Join(wanted, ", ")))
 			return
 		}
 	}
@@ -134,7 +132,7 @@ func (r *readPaper) readRow(row PaperRow) {
 	}
 	id := study.AttributeID(r.cell(row, attributeColumn))
 	if !slices.Contains(r.asked, id) {
-		r.refuse(row.Line, fmt.Sprintf("the study does not ask %q", id), "write "+listed(r.asked))
+		r.refuse(row.Line, study.Say("the study does not ask %q", id), study.Say("write one of: %s", listed(r.asked)))
 		return
 	}
 	r.put(x, paperCell{serving, id}, typedCell{r.cell(row, valueColumn), row.Line})
@@ -145,13 +143,13 @@ func listed(ids []study.AttributeID) string {
 	for i, id := range ids {
 		names[i] = string(id)
 	}
-	return strings.Join(names, " or ")
+	return strings.Join(names, ", ")
 }
 
 func (r *readPaper) put(x *paperTurn, at paperCell, typed typedCell) {
 	if before, twice := x.cells[at]; twice {
-		r.refuse(typed.line, fmt.Sprintf("%s of this plate stands on line %d already", at.attribute, before.line),
-			"keep one of the two")
+		r.refuse(typed.line, study.Say("%s of this plate stands on line %d already", at.attribute, before.line),
+			study.Say("keep one of the two"))
 		return
 	}
 	x.cells[at] = typed
@@ -163,17 +161,17 @@ func (r *readPaper) turnOf(row PaperRow) (*paperTurn, int) {
 	number, typed := r.cell(row, assessorColumn), r.cell(row, codeColumn)
 	label, err := strconv.Atoi(number)
 	if err != nil {
-		r.refuse(row.Line, fmt.Sprintf("%q is no assessor", number), "write the number on the ballot")
+		r.refuse(row.Line, study.Say("%q is no assessor", number), study.Say("write the number on the ballot"))
 		return nil, 0
 	}
 	i := slices.IndexFunc(r.evening.seats, func(t seatState) bool { return t.assessor.Label() == label })
 	switch {
 	case i < 0:
-		r.refuse(row.Line, fmt.Sprintf("assessor %d has not been seated", label),
-			"have the floor seat the guest, who agrees first; or correct the number")
+		r.refuse(row.Line, study.Say("assessor %d has not been seated", label),
+			study.Say("have the floor seat the guest, who agrees first; or correct the number"))
 		return nil, 0
 	case !r.evening.seats[i].assessor.WithdrawnAt.IsZero():
-		r.refuse(row.Line, fmt.Sprintf("assessor %d deleted their answers", label), "take the row out")
+		r.refuse(row.Line, study.Say("assessor %d deleted their answers", label), study.Say("take the row out"))
 		return nil, 0
 	}
 	t := r.evening.seats[i]
@@ -184,12 +182,12 @@ func (r *readPaper) turnOf(row PaperRow) (*paperTurn, int) {
 		}
 	}
 	if at < 0 {
-		r.refuse(row.Line, fmt.Sprintf("assessor %d has no plate with the code %q", label, typed),
-			"compare number and code with the ballot")
+		r.refuse(row.Line, study.Say("assessor %d has no plate with the code %q", label, typed),
+			study.Say("compare number and code with the ballot"))
 		return nil, 0
 	}
 	x := t.turns[at]
-	if why, instead := t.notOnPaper(x); why != "" {
+	if why, instead := t.notOnPaper(x); why.Text != "" {
 		r.refuse(row.Line, why, instead)
 		return nil, 0
 	}
@@ -209,14 +207,14 @@ func (r *readPaper) nameTyped(row PaperRow, t seatState, name string) int {
 			continue
 		}
 		if why := t.mayReadOnPaper(x); why != "" && !t.over(x) {
-			r.refuse(row.Line, fmt.Sprintf(why, t.assessor.Label()), "take the row out; names and plates of a guest "+
-				"may come in one table")
+			r.refuse(row.Line, study.Say(why, t.assessor.Label()), study.Say("take the row out; names and plates "+
+				"of a guest may come in one table"))
 			return -1
 		}
 		return i
 	}
-	r.refuse(row.Line, fmt.Sprintf("assessor %d reads no name %q before tasting", t.assessor.Label(), name),
-		"compare the name with the sheet, or take the row out")
+	r.refuse(row.Line, study.Say("assessor %d reads no name %q before tasting", t.assessor.Label(), name),
+		study.Say("compare the name with the sheet, or take the row out"))
 	return -1
 }
 
@@ -258,22 +256,22 @@ func (t seatState) plateTyped(code design.Code) (turn, serving int) {
 }
 
 // notOnPaper says why no answers to a turn are taken from paper.
-func (t seatState) notOnPaper(x Turn) (why, instead string) {
+func (t seatState) notOnPaper(x Turn) (why, instead study.Said) {
 	_, answered := t.answered[x.ID]
 	switch {
 	case answered && x.reads():
-		return fmt.Sprintf("what assessor %d expected of that name is in already", t.assessor.Label()),
-			"take the row out"
+		return study.Say("what assessor %d expected of that name is in already", t.assessor.Label()),
+			study.Say("take the row out")
 	case answered:
-		return fmt.Sprintf("the plate %s of assessor %d has its answers already", x.Key(), t.assessor.Label()),
-			"take the row out"
+		return study.Say("the plate %s of assessor %d has its answers already", x.Key(), t.assessor.Label()),
+			study.Say("take the row out")
 	case x.Response == study.TasteOnly:
-		return fmt.Sprintf("nothing is asked of the plate %s", x.Key()), "take the row out"
+		return study.Say("nothing is asked of the plate %s", x.Key()), study.Say("take the row out")
 	case !t.opened[x.Sitting]:
-		return fmt.Sprintf("the plate %s is of sitting %d, which has not been opened", x.Key(), x.Sitting),
-			"import it once that sitting is open"
+		return study.Say("the plate %s is of sitting %d, which has not been opened", x.Key(), x.Sitting),
+			study.Say("import it once that sitting is open")
 	}
-	return "", ""
+	return why, instead
 }
 
 // readTurn reads the answers of a turn from its cells.

@@ -55,19 +55,20 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 			fmt.Sprintf("%s, %s", r.Signed.Name, r.Signed.At)})
 	}
 	if r.Stamped != nil {
-		t.Facts = append(t.Facts, Fact{"Time stamp of an outside authority", StampWords(*r.Stamped)})
+		t.Facts = append(t.Facts, Fact{"Time stamp of an outside authority", StampWords(*r.Stamped, fmt.Sprintf)})
 	}
 	t.Facts = append(t.Facts, afterCloseFacts(r.AfterClose)...)
 	return t
 }
 
-// StampWords say what a time stamp shows, and what it does not.
-func StampWords(x analysis.TimeStamp) string {
-	when := "before the first sitting was opened"
+// StampWords say what a time stamp shows, and what it does not, in the language of say.
+func StampWords(x analysis.TimeStamp, say analysis.Say) string {
+	when := say("before the first sitting was opened")
 	if !x.BeforeOpening {
-		when = "after the first sitting was opened: it shows that the plan existed by then, not that nobody had tasted"
+		when = say("after the first sitting was opened: it shows that the plan existed by then, not that nobody had " +
+			"tasted")
 	}
-	return fmt.Sprintf("%s, %s. By “%s”, whose certificate is from “%s” and has the SHA-256 fingerprint %s. The "+
+	return say("%s, %s. By “%s”, whose certificate is from “%s” and has the SHA-256 fingerprint %s. The "+
 		"signature was checked with the certificate in the answer; whether this authority is to be trusted is for the "+
 		"reader to judge.", x.At, when, x.Authority, x.Issuer, x.Fingerprint)
 }

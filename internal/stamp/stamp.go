@@ -32,10 +32,15 @@ type Stamp struct {
 	Fingerprint string        // SHA-256 of the certificate, in hexadecimal
 }
 
-// Refusal says why an answer is not taken, and what to do.
-type Refusal struct{ What, Instead string }
+// Refusal says why an answer is not taken, and what to do: texts in English, the first with verbs of package
+// fmt for its values.
+type Refusal struct {
+	What    string
+	Values  []any
+	Instead string
+}
 
-func (r *Refusal) Error() string { return r.What + "; " + r.Instead }
+func (r *Refusal) Error() string { return fmt.Sprintf(r.What, r.Values...) + "; " + r.Instead }
 
 // What to do about an answer that is not taken.
 const (
@@ -45,7 +50,7 @@ const (
 )
 
 func refuse(instead, what string, args ...any) (Stamp, error) {
-	return Stamp{}, &Refusal{fmt.Sprintf(what, args...), instead}
+	return Stamp{}, &Refusal{what, args, instead}
 }
 
 // Request makes the request for a stamp of a SHA-256, in DER. nonce is drawn at random by the
@@ -133,7 +138,8 @@ func granted(request, answer []byte) ([]byte, error) {
 	}
 	// 0 is granted; 1, granted with changes, is not what was asked for.
 	if r.Status.Status != 0 {
-		return no(elsewhere+", or ask this one why", "the authority did not grant it (status %d%s)", r.Status.Status,
+		return no("have the request file stamped by another authority, or ask this one why", "the authority did "+
+			"not grant it (status %d%s)", r.Status.Status,
 			reasons(r.Status.Words))
 	}
 	if len(r.Token.FullBytes) == 0 {
@@ -171,10 +177,13 @@ var (
 
 // signedBy returns the certificate of the one signer. The signature was checked.
 func signedBy(token []byte) (*x509.Certificate, error) {
-	no := func(instead, what string) (*x509.Certificate, error) { return nil, &Refusal{what, instead} }
+	no := func(instead, what string, args ...any) (*x509.Certificate, error) {
+		_, err := refuse(instead, what, args...)
+		return nil, err
+	}
 	p, err := pkcs7.Parse(token)
 	if err != nil {
-		return no(downloadAgain, "it is damaged: "+err.Error())
+		return no(downloadAgain, "it is damaged: %v", err)
 	}
 	signer := p.GetOnlySigner()
 	if signer == nil {
@@ -189,8 +198,8 @@ func signedBy(token []byte) (*x509.Certificate, error) {
 		return no(elsewhere, "the signature does not name the certificate that is in it")
 	}
 	if !forStampsAlone(signer) {
-		return no(elsewhere, "the certificate of “"+named(signer.Subject)+"” is not one for time stamps alone "+
-			"(RFC 3161, 2.3)")
+		return no(elsewhere, "the certificate of “%s” is not one for time stamps alone (RFC 3161, 2.3)",
+			named(signer.Subject))
 	}
 	return signer, nil
 }

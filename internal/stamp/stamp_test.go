@@ -120,7 +120,7 @@ func TestAnswersThatAreRefused(t *testing.T) {
 		t.Run(tc.name, func(t *testing.T) {
 			got, err := stamp.Check(asked, tc.answer)
 			var refused *stamp.Refusal
-			if !errors.As(err, &refused) || !strings.Contains(refused.What, tc.want) || refused.Instead == "" {
+			if !errors.As(err, &refused) || !strings.Contains(refused.Error(), tc.want) || refused.Instead == "" {
 				t.Errorf("%+v, %v, want a refusal with %q", got, err, tc.want)
 			}
 		})

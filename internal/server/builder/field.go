@@ -1,6 +1,7 @@
 package builder
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -20,6 +21,15 @@ type part struct {
 	Acts        []buildAct // what can be done with the item that the part is
 	Notes       []summary.Caution
 	Kind        string // a class of the part, for its look; mostly ""
+	langOf      func(string) string
+}
+
+// LangOf is [site.LangOf] on the page.
+func (p part) LangOf(text string) string {
+	if p.langOf == nil {
+		return ""
+	}
+	return p.langOf(text)
 }
 
 // buildAct is a button of an item of a list.
@@ -42,6 +52,7 @@ type buildField struct {
 	Path, Name, ID string
 	Label, Hint    string
 	Typed          bool   // the label is the lead’s own words
+	LabelLang      string // of such a label, where it is another than the page's
 	Beside         string // the same words in the study's own language
 	Kind           string
 	Value          string   // what stands in the file, or what was typed
@@ -67,6 +78,7 @@ type option struct {
 	Value, Label, Hint, ID string
 	Chosen                 bool
 	Typed                  bool      // the label is the lead’s own words
+	Lang                   string    // of the label, where it is another than the page's
 	Bar                    *scaleBar // what it comes to, drawn on the scale
 }
 
@@ -93,11 +105,24 @@ func fieldID(path string) string {
 // is shown in an area that keeps them.
 func (b *builder) line(path, label, hint string) buildField {
 	f := buildField{Path: path, Name: path, ID: fieldID(path), Label: label, Hint: hint, Kind: oneLine,
-		Value: b.text.Value(path)}
+		Value: b.text.Value(path), Lang: b.langOf(path)}
 	if strings.Contains(strings.TrimSpace(f.Value), "\n") {
 		f.Kind, f.Rows = paragraph, 3
 	}
 	return f
+}
+
+// ownWords are the paths of what a study says in its own language.
+var ownWords = regexp.MustCompile(`^(title|hypothesis|texts\..+|names\[\d+\]\.text|` +
+	`attributes\[\d+\]\.(ask|scale\..+)|` +
+	`dishes\[\d+\]\.(title|portion|also contains)|panel\.screening\[\d+\]\.ask|serving\.strata\[\d+\]\.ask)$`)
+
+// langOf is the language of what stands at a path where it is another than the page's.
+func (b *builder) langOf(path string) string {
+	if !ownWords.MatchString(path) {
+		return ""
+	}
+	return site.OtherThan(b.tongue.Tag(), b.own())
 }
 
 // paragraph is a text of several lines.
@@ -176,7 +201,7 @@ func (b *builder) tick(path, label, hint string) buildField {
 // list is a list of short texts, one a line.
 func (b *builder) list(path, label, hint string) buildField {
 	f := buildField{Path: path, Name: path, ID: fieldID(path), Label: label, Hint: hint, Kind: lines,
-		Values: b.text.List(path)}
+		Values: b.text.List(path), Lang: b.langOf(path)}
 	f.Rows = max(3, len(f.Values)+1)
 	f.Value = strings.Join(f.Values, "\n")
 	return f
@@ -322,6 +347,9 @@ func (b *builder) say(english string, values ...any) string {
 // tell puts what another package says into the language of the page.
 func (b *builder) tell(said study.Said) string { return b.tongue.Tell(said) }
 
+// langOfText is [site.LangOf] on the page.
+func (b *builder) langOfText(text string) string { return site.LangOf(b.tongue.Tag(), b.asked, text) }
+
 // worded puts what the program says on the parts of a page into the language of the page, and
 // leaves what somebody typed as it is.
 func (b *builder) worded(parts []part) []part {
@@ -332,6 +360,7 @@ func (b *builder) worded(parts []part) []part {
 	}
 	for i := range parts {
 		p := &parts[i]
+		p.langOf = b.langOfText
 		if !p.Typed {
 			put(&p.Heading)
 		}
@@ -351,14 +380,18 @@ func (b *builder) worded(parts []part) []part {
 		for j := range p.Fields {
 			f := &p.Fields[j]
 			put(&f.Hint, &f.Unit)
-			if !f.Typed {
+			if f.Typed {
+				f.LabelLang = b.langOfText(f.Label)
+			} else {
 				put(&f.Label)
 			}
 			f.Options = slices.Clone(f.Options)
 			for k := range f.Options {
 				o := &f.Options[k]
 				put(&o.Hint)
-				if !o.Typed {
+				if o.Typed {
+					o.Lang = cmp.Or(o.Lang, b.langOfText(o.Label))
+				} else {
 					put(&o.Label)
 				}
 			}

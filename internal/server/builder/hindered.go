@@ -21,8 +21,8 @@ var HinderedScreen = site.DeskScreen[hindered]("builder/hindered")
 
 // HinderedBy makes the page of what stands in the way; without mistakes nothing does.
 func HinderedBy(s *site.Site, c *gin.Context, stored panel.Study, title string, hinder []study.Problem) hindered {
-	page := hindered{Frame: s.DeskFrame(c, title, stored.Spec.Invented), ID: stored.ID,
-		Study: summary.Title(stored)}
+	page := hindered{Frame: s.DeskFrame(c, title, stored.Spec), ID: stored.ID,
+		Study: summary.Title(site.TongueOf(c), stored)}
 	b := Open(stored, site.TongueOf(c))
 	for _, x := range hinder {
 		r := remark{Text: b.says(x)}

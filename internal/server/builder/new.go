@@ -151,7 +151,7 @@ var newScreen = site.DeskScreen[newStudy]("builder/new")
 
 func (s *handlers) newStudy(c *gin.Context) error {
 	return site.Show(s.Site, c, http.StatusOK, newScreen,
-		newStudy{s.DeskFrame(c, "New study", false), askings(), c.Query("all") != ""})
+		newStudy{s.DeskFrame(c, "New study", nil), askings(), c.Query("all") != ""})
 }
 
 // withoutSeed takes the seed out of an example: whoever has a seed can draw the key.

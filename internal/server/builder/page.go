@@ -65,8 +65,8 @@ func showFields(s *handlers, c *gin.Context, status int, b *builder) error {
 func (s *handlers) building(c *gin.Context, b *builder) building {
 	all, place := b.steps(), b.place()
 	p := building{
-		Frame: s.StudyFrame(c, b.say(b.step.title)+" · "+summary.Title(b.kept), b.asked.Invented), ID: b.kept.ID,
-		Called: summary.Title(b.kept), Revision: b.kept.Revision, Shown: b.shown(),
+		Frame: s.StudyFrame(c, b.say(b.step.title)+" · "+summary.Title(b.tongue, b.kept), b.asked), ID: b.kept.ID,
+		Called: summary.Title(b.tongue, b.kept), Revision: b.kept.Revision, Shown: b.shown(),
 		Name: b.step.name, Heading: b.say(b.step.title), Number: place, Of: len(all),
 		CanUndo: b.kept.CanUndo, CanRedo: b.kept.CanRedo, Stale: b.stale, Refused: len(b.refused) > 0,
 		Told:      b.say(savedWords(c.Query("saved"))),

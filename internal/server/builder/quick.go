@@ -159,8 +159,8 @@ func (s *handlers) showQuick(c *gin.Context, status int, b *builder, at quickSte
 	if b.sent != nil {
 		page.ToCheck = b.sent.Get("from") == quickEnd
 	}
-	page.building = building{Frame: s.StudyFrame(c, b.say(at.title)+" · "+summary.Title(b.kept), b.asked.Invented),
-		ID: b.kept.ID, Called: summary.Title(b.kept), Revision: b.kept.Revision, Shown: b.shown(),
+	page.building = building{Frame: s.StudyFrame(c, b.say(at.title)+" · "+summary.Title(b.tongue, b.kept), b.asked),
+		ID: b.kept.ID, Called: summary.Title(b.tongue, b.kept), Revision: b.kept.Revision, Shown: b.shown(),
 		Name: at.name, Heading: b.say(at.title), Stale: b.stale, Refused: len(b.refused) > 0,
 		Parts: b.worded(at.parts(b))}
 	road := b.road()

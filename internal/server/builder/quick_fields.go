@@ -187,6 +187,7 @@ func quickFirst(b *builder) []part {
 	}
 	f.Many = true
 	f.writeTo = func(b *builder, sent []string) error { return b.decideOn(sent[0]) }
+	own.Lang = b.langOfText(own.Value)
 	own.writeTo = func(b *builder, sent []string) error { return b.decideOnWords(sent[0]) }
 	return one(f, own)
 }

@@ -179,6 +179,7 @@ type notes struct {
 	Means string // what noticing means
 	Low   string
 	High  string
+	Lang  string // of the ends, where it is another than the page's
 }
 
 // noteRow is one panel.
@@ -217,7 +218,7 @@ func (b *builder) notesOf(q analysis.Sizing, panels []analysis.PanelPower) *note
 		row := noteRow{Guests: p.Assessors, Planned: p.Assessors == q.Assessors, Bar: b.bar(p.Detects)}
 		if row.Bar != nil {
 			row.Short = b.shortly(p.Detects)
-			n.Low, n.High = row.Bar.Low, row.Bar.High
+			n.Low, n.High, n.Lang = row.Bar.Low, row.Bar.High, b.langOfText(row.Bar.Low)
 		}
 		n.Rows = append(n.Rows, row)
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"cloche/internal/server/site"
 	"cloche/internal/study"
 )
 
@@ -18,6 +19,7 @@ func (b *builder) screeningParts() []part {
 	var own []part
 	for _, x := range study.StockScreens {
 		options = append(options, option{Value: x.ID, Label: x.In(b.own()).Ask, Typed: true,
+			Lang: site.OtherThan(b.tongue.Tag(), b.own()),
 			Hint: b.say("whoever says %s is not counted", b.say(string(x.LeavesOut)))})
 	}
 	stock := b.boxes(screeningAt, "Questions that the program has, in every language", "", options...)

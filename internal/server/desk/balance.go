@@ -43,7 +43,7 @@ func (s *handlers) balance(c *gin.Context) error {
 		return err
 	}
 	page := evenness{
-		Frame: s.StudyFrame(c, "", stored.Spec.Invented).InEnglish(stored.Spec.Title), ID: stored.ID,
+		Frame: s.StudyFrame(c, "", stored.Spec).InEnglish(stored.Spec.Title), ID: stored.ID,
 		Study:     stored.Spec.Title,
 		CannotRun: reason, Drawn: web.FiguresBuilt(),
 	}

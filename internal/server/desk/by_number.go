@@ -136,7 +136,7 @@ func (s *handlers) numberPage(c *gin.Context, act byNumber) (numberPage, error) 
 	if stored.State < act.from || stored.State > act.to {
 		return numberPage{}, panel.ErrWrongState
 	}
-	page := numberPage{Frame: s.DeskFrame(c, act.title, stored.Spec.Invented), ID: stored.ID, Path: act.path,
+	page := numberPage{Frame: s.DeskFrame(c, act.title, stored.Spec), ID: stored.ID, Path: act.path,
 		Study: stored.Spec.Title, Heading: act.heading, Button: act.button, Cancel: act.cancel,
 		Number: site.Field{ID: "number", Label: "Seat number", Hint: act.hint, Type: "text", Mode: "numeric",
 			Autocomplete: "off"}}

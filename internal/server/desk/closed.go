@@ -42,7 +42,7 @@ func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) 
 		return err
 	}
 	page := closed{
-		Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec.Invented), ID: stored.ID,
+		Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec), ID: stored.ID,
 		Study: summary.Of(site.TongueOf(c), stored, plan), Lock: lockOf(site.TongueOf(c), stored), Keep: keep,
 		ClosedAt: site.TongueOf(c).Moment(stored.ClosedAt.Local()),
 		Drawn:    web.FiguresBuilt(), Licences: datapackage.Licences,

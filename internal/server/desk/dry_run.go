@@ -7,6 +7,7 @@ import (
 	"math"
 	"net/http"
 	"strconv"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -29,9 +30,9 @@ type dryRun struct {
 	Unstated bool   // no smallest effect is stated
 	ToSize   string // where to mend it; "" when it cannot be any more
 	Assumed  string
-	Said     string // what people give: a "rating", an "order" or an "answer"
+	Said     string // what people give: [aRating] and its like
 	Formula  string // what “Should be about” comes from
-	State    string // what the study does not state: a "difference" or a "share"; "" where it needs none
+	State    string // what the study does not state, [aDifference] or [aShare]; "" where it needs none
 	Spreads  []otherSpread
 	Truths   []dryTruth
 	Weak     string // says that the panel finds too little; "" when it does not
@@ -117,7 +118,7 @@ func (s *handlers) dryRun(c *gin.Context) error {
 	}
 	tried, err := panel.Try(stored.Spec, stored.ID, spread, asked.draw)
 	var sizing *analysis.SizingError
-	reason, refused := summary.CannotRun(english, err)
+	reason, refused := summary.CannotRun(site.TongueOf(c), err)
 	if errors.As(err, &sizing) {
 		reason, refused = site.Sentence(sizing.What.String())+" "+site.Sentence(sizing.Instead.String()), true
 	}
@@ -128,12 +129,12 @@ func (s *handlers) dryRun(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := dryRun{Frame: s.StudyFrame(c, "", stored.Spec.Invented).InEnglish("Dry run"), ID: stored.ID,
-		Study: summary.Title(stored),
+	page := dryRun{Frame: s.DeskFrame(c, "Dry run", stored.Spec), ID: stored.ID,
+		Study: summary.Title(site.TongueOf(c), stored),
 		Drawn: web.FiguresBuilt()}
-	page.fill(stored.Spec, asked, tried)
+	page.fill(site.TongueOf(c), stored.Spec, asked, tried)
 	if page.Said == aRating {
-		page.Spreads = otherSpreads(asked, usual, ruleSpread(stored.Spec))
+		page.Spreads = otherSpreads(site.TongueOf(c), asked, usual, ruleSpread(stored.Spec))
 	}
 	if stored.State == panel.Draft && !page.Reader {
 		page.ToSize = "/studies/" + string(stored.ID) + "/edit/size"
@@ -157,26 +158,28 @@ func ruleSpread(a *study.Study) analysis.Spread {
 }
 
 // fill puts what was simulated in words.
-func (page *dryRun) fill(a *study.Study, q dryRunAsked, tried panel.DryRun) {
-	words := dryWordsOf(a, tried)
+func (page *dryRun) fill(w site.Tongue, a *study.Study, q dryRunAsked, tried panel.DryRun) {
+	words := dryWordsOf(w, a, tried)
 	page.Draw, page.Finds, page.Assumed = q.draw, words.finds, words.assumed
 	page.Said, page.Formula, page.State = words.said, words.formula, words.state
 	next := q
 	next.draw = q.draw%maxDraw + 1
 	page.Another = next.address()
-	page.add(a, q, noEffect, words.none, words.noneBy, tried.None)
+	page.add(w, a, q, noEffect, words.none, words.noneBy, tried.None)
 	if page.Unstated = tried.Smallest.Result == nil; !page.Unstated {
-		page.add(a, q, smallestEffect, words.smallest, words.smallestBy, tried.Smallest)
+		page.add(w, a, q, smallestEffect, words.smallest, words.smallestBy, tried.Smallest)
 		if p := words.power; p < analysis.DefaultPower {
-			page.Weak = fmt.Sprintf("%s, this panel finds %s in %s of studies: %s is what one aims for as a rule.",
+			page.Weak = w.Translate("%s, this panel finds %s in %s of studies: %s is what one aims for as a rule.",
 				words.given, words.aim, analysis.Sizing{Power: analysis.DefaultPower}.PowerWords(p),
 				analysis.Percent(analysis.DefaultPower))
 		}
 	}
 }
 
-// dryWords are what a dry run says of one kind of study.
+// dryWords are what a dry run says of one kind of study, in a language.
 type dryWords struct {
+	say                analysis.Say
+	tongue             site.Tongue
 	finds              string // what the simulated studies do that are counted
 	none, smallest     string // the two truths
 	noneBy, smallestBy string // where the share under each comes from
@@ -187,24 +190,32 @@ type dryWords struct {
 	formula, state     string
 }
 
-// What people give in a dry run.
+// What people give in a dry run, as the page's texts tell them apart.
 const (
 	aRating = "rating"
 	anOrder = "order"
 	answer  = "answer"
 )
 
-func dryWordsOf(a *study.Study, tried panel.DryRun) dryWords {
-	const level, power = "the level of the test, α", "the computed power"
-	w := dryWords{finds: "find a difference", none: "there is no difference at all", noneBy: level,
-		smallest: fmt.Sprintf("there is the smallest difference worth acting on, %s",
-			pointsWords(tried.Smallest.Difference)), smallestBy: power,
-		given: "If the spread is as assumed", aim: "the smallest difference worth acting on",
+// What a study may not state.
+const (
+	aDifference = "difference"
+	aShare      = "share"
+)
+
+func dryWordsOf(tongue site.Tongue, a *study.Study, tried panel.DryRun) dryWords {
+	say := tongue.Translate
+	level, power := say("the level of the test, α"), say("the computed power")
+	w := dryWords{say: say, tongue: tongue, finds: say("find a difference"), none: say("there is no difference at all"),
+		noneBy: level,
+		smallest: say("there is the smallest difference worth acting on, %s",
+			pointsWords(tongue, tried.Smallest.Difference)), smallestBy: power,
+		given: say("If the spread is as assumed"), aim: say("the smallest difference worth acting on"),
 		power:   tried.Smallest.Computed,
-		assumed: spreadWords(a, tried.Spread) + " The other samples and attributes know no effect.",
-		said:    aRating, state: "difference",
-		formula: "“Should be about” knows nothing of the ends and steps of the scale, to which the simulated marks " +
-			"keep."}
+		assumed: spreadWords(tongue, a, tried.Spread) + " " + say("The other samples and attributes know no effect."),
+		said:    aRating, state: aDifference,
+		formula: say("“Should be about” knows nothing of the ends and steps of the scale, to which the simulated " +
+			"marks keep.")}
 	switch k := a.Question.Kind(); {
 	case k.Ascending:
 		w.ofThreshold(a, tried)
@@ -220,20 +231,22 @@ func dryWordsOf(a *study.Study, tried panel.DryRun) dryWords {
 		w.ofAllSamples(a, tried)
 	case ranks(a):
 		best, worst := analysis.BestAndWorst(a)
-		w.said, w.state, w.formula = anOrder, "share", "“Should be about” comes from a formula for large panels."
-		w.finds, w.none = "find an order", "everybody puts the samples in an order at random"
-		w.smallest = fmt.Sprintf("%s of people put %s before %s, the smallest share worth acting on",
-			analysis.Percent(tried.Smallest.Difference), summary.SampleWords(english, a, best),
-			summary.SampleWords(english, a, worst))
-		w.given, w.aim = "If people are as assumed", "such an order"
+		w.said, w.state, w.formula = anOrder, aShare, say("“Should be about” comes from a formula for large panels.")
+		w.finds, w.none = say("find an order"), say("everybody puts the samples in an order at random")
+		w.smallest = say("%s of people put %s before %s, the smallest share worth acting on",
+			analysis.Percent(tried.Smallest.Difference), summary.SampleWords(tongue, a, best),
+			summary.SampleWords(tongue, a, worst))
+		w.given, w.aim = say("If people are as assumed"), say("such an order")
 		if len(a.Plan.Expected) > 0 {
-			w.smallestBy += " without an expected order: more with it"
+			w.smallestBy = say("the computed power without an expected order: more with it")
 			w.power = clearlyLess(tried.Smallest.Often, analysis.DefaultPower)
 		}
-		w.assumed = "Each person sees each sample at its place with an error of their own (Thurstone 1927, case V), " +
-			"and puts them in the order that they see. The samples between the first and the last lie midway."
+		w.assumed = say("Each person sees each sample at its place with an error of their own (Thurstone 1927, " +
+			"case V), and puts them in the order that they see. The samples between the first and the last lie " +
+			"midway.")
 	case a.Plan.Test == study.Equivalence:
-		w.finds, w.aim = "find the two practically the same", "two that are the same to be practically the same"
+		w.finds, w.aim = say("find the two practically the same"), say("two that are the same to be practically "+
+			"the same")
 		w.noneBy, w.smallestBy, w.power = power, level, tried.None.Computed
 	}
 	return w
@@ -251,15 +264,15 @@ func clearlyLess(f analysis.Found, than float64) float64 {
 // ranks reports whether people put the samples in an order.
 func ranks(a *study.Study) bool { return a.Question.Response() == study.RankAll }
 
-func (page *dryRun) add(a *study.Study, q dryRunAsked, effect, truth, by string, t panel.Trial) {
+func (page *dryRun) add(w site.Tongue, a *study.Study, q dryRunAsked, effect, truth, by string, t panel.Trial) {
 	line := dryTruth{
-		Truth: truth, Found: outcomeWords(a, t),
-		Share: fmt.Sprintf("%d of %d: %s %% (standard error %s points)", t.Often.Found, t.Often.Studies,
-			oneDecimal(t.Often.Share), oneDecimal(t.Often.SE)),
-		Computed: oneDecimal(t.Computed) + " %, " + by,
+		Truth: truth, Found: w.Translate(outcomeWords(a, t)),
+		Share: w.Translate("%d of %d: %s %% (standard error %s points)", t.Often.Found, t.Often.Studies,
+			oneDecimal(w, t.Often.Share), oneDecimal(w, t.Often.SE)),
+		Computed: oneDecimal(w, t.Computed) + " %, " + by,
 	}
 	if math.IsNaN(t.Computed) {
-		line.Computed = "cannot be computed"
+		line.Computed = w.Translate("cannot be computed")
 	}
 	if q.effect == effect {
 		page.Shown = truth
@@ -272,7 +285,7 @@ func (page *dryRun) add(a *study.Study, q dryRunAsked, effect, truth, by string,
 	page.Truths = append(page.Truths, line)
 }
 
-// outcomeWords says what came out, and whether that is right.
+// outcomeWords says in English what came out, and whether that is right.
 func outcomeWords(a *study.Study, t panel.Trial) string {
 	found, there := analysis.FindsAsPlanned(a, t.Result.Findings[0]), t.Difference > 0
 	if a.Plan.StopEarly && t.Result.Findings[0].Verdict.Code == analysis.Alike {
@@ -281,19 +294,19 @@ func outcomeWords(a *study.Study, t panel.Trial) string {
 	if a.Plan.Test == study.Equivalence {
 		return samenessOutcome(found, !there)
 	}
-	what := "a difference found"
+	what, alarm := "a difference found", "a difference found: a false alarm"
 	if a.Question.Kind().OneDish {
-		what = "something to change found"
+		what, alarm = "something to change found", "something to change found: a false alarm"
 	}
 	if a.Question.Kind().Ascending {
-		what = "it is tasted"
+		what, alarm = "it is tasted", "it is tasted: a false alarm"
 	}
 	if ranks(a) {
-		what = "an order found"
+		what, alarm = "an order found", "an order found: a false alarm"
 	}
 	switch {
 	case found && !there:
-		return what + ": a false alarm"
+		return alarm
 	case there && !found:
 		return "none found: a miss"
 	case found:
@@ -314,42 +327,47 @@ func samenessOutcome(found, there bool) string {
 	return "not shown to be the same"
 }
 
-// oneDecimal writes a share as percent.
-func oneDecimal(share float64) string { return strconv.FormatFloat(100*share, 'f', 1, 64) }
+// decimal writes a number that is written already as a language does.
+func decimal(w site.Tongue, number string) string { return strings.Replace(number, ".", w.Decimal, 1) }
 
-func pointsWords(v float64) string {
-	if v == 1 {
-		return "1 point"
-	}
-	return site.Number(v) + " points"
+// oneDecimal writes a share as percent.
+func oneDecimal(w site.Tongue, share float64) string {
+	return decimal(w, strconv.FormatFloat(100*share, 'f', 1, 64))
 }
 
-func spreadWords(a *study.Study, s analysis.Spread) string {
+func pointsWords(w site.Tongue, v float64) string {
+	if v == 1 {
+		return w.Translate("1 point")
+	}
+	return w.Translate("%s points", w.Number(v))
+}
+
+func spreadWords(w site.Tongue, a *study.Study, s analysis.Spread) string {
 	groups := a.Serving.Design == study.One
-	from := "as asked for in the address"
+	from := w.Translate("as asked for in the address")
 	switch s.Source {
 	case analysis.SpreadEarlier:
 		from = s.Words().String()
 	case analysis.SpreadByRule:
-		from = fmt.Sprintf("by a rule of thumb: one rating is off by about %s of the length of its scale (Hough et "+
+		from = w.Translate("by a rule of thumb: one rating is off by about %s of the length of its scale (Hough et "+
 			"al. 2006, cited from memory), a difference of two by √2 times that",
 			analysis.Percent(analysis.RatingNoise))
 		if groups {
-			from = fmt.Sprintf("by a rule of thumb: about %s of the length of the scale (common practice, no source)",
+			from = w.Translate("by a rule of thumb: about %s of the length of the scale (common practice, no source)",
 				analysis.Percent(analysis.RatingScatter))
 		}
 	}
 	if groups {
-		return fmt.Sprintf("What different people say of the same sample scatters with a standard deviation of %s "+
-			"points, %s.", analysis.Points(s.SD), from)
+		return w.Translate("What different people say of the same sample scatters with a standard deviation of %s "+
+			"points, %s.", decimal(w, analysis.Points(s.SD)), from)
 	}
-	return fmt.Sprintf("The difference that one person tastes scatters around the true one with a standard "+
-		"deviation of %s points, %s.", analysis.Points(s.SD), from)
+	return w.Translate("The difference that one person tastes scatters around the true one with a standard "+
+		"deviation of %s points, %s.", decimal(w, analysis.Points(s.SD)), from)
 }
 
 // otherSpreads offers spreads around the one that is usually assumed, and the rule of
 // thumb to who does not trust earlier studies.
-func otherSpreads(q dryRunAsked, assumed, rule analysis.Spread) []otherSpread {
+func otherSpreads(w site.Tongue, q dryRunAsked, assumed, rule analysis.Spread) []otherSpread {
 	var all []otherSpread
 	usual := assumed.SD
 	type offer struct {
@@ -368,7 +386,8 @@ func otherSpreads(q dryRunAsked, assumed, rule analysis.Spread) []otherSpread {
 			at.spread = 0
 		}
 		if at.spread != q.spread {
-			all = append(all, otherSpread{words + " points, " + x.words, at.address()})
+			all = append(all, otherSpread{w.Translate("Try a spread of %s points, %s", decimal(w, words),
+				w.Translate(x.words)), at.address()})
 		}
 	}
 	return all

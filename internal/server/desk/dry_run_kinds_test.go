@@ -14,15 +14,15 @@ func TestDryRunSpeaksOfItsKind(t *testing.T) {
 	f := servertest.New(t)
 	v := f.Lead()
 	for file, want := range map[string][]string{
-		"one-name-each": {"every rating here is invented", "simulated studies that find a difference",
+		"one-name-each": {"every answer here is invented", "simulated studies that find a difference",
 			"the smallest difference worth acting on, 8 points", "What different people say of the same sample " +
 				"scatters " +
 				"with a standard deviation of 25 points", "Try a spread of"},
-		"salt-in-order": {"every order here is invented", "simulated studies that find an order",
+		"salt-in-order": {"every answer here is invented", "simulated studies that find an order",
 			"70 % of people put Custard with 12 g of salt a litre served blind (sample D) before Custard with 6 g of " +
 				"salt " +
 				"a litre served blind (sample A)", "without an expected order: more with it", "Thurstone 1927"},
-		"four-crusts": {"everybody puts the samples in an order at random", "Simulated, invented orders",
+		"four-crusts": {"everybody puts the samples in an order at random", "Simulated, invented answers",
 			"The samples between the first and the last lie midway"},
 	} {
 		text, err := os.ReadFile("../../../studies/" + file + ".yaml")

@@ -17,7 +17,7 @@ func TestDryRunOfWordsAndProfiles(t *testing.T) {
 		"custard-in-words": {"every answer here is invented", "simulated studies that find that the samples differ " +
 			"in what is ticked", "“smooth” is ticked by 40 % more of the people for Celeriac custard with cream",
 			"no other word tells samples apart", "What is rated beside knows no effect"},
-		"custard-profile": {"every rating here is invented", "simulated studies that find that the samples are not " +
+		"custard-profile": {"every answer here is invented", "simulated studies that find that the samples are not " +
 			"all alike", "differ by the smallest difference worth acting on, 8 points, and all others lie midway",
 			"The other attributes know no effect"},
 	} {

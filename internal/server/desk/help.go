@@ -15,7 +15,7 @@ import (
 // Help pages say nothing of any study: whoever serves or plates reads them too, signed in or not.
 func (s *handlers) helpFrame(c *gin.Context, title string) (site.Frame, error) {
 	in, err := s.SignedIn(c)
-	frame := s.DeskFrame(c, title, false)
+	frame := s.DeskFrame(c, title, nil)
 	frame.SignedIn = in
 	return frame, err
 }

@@ -97,7 +97,8 @@ func (s *handlers) showAmend(c *gin.Context, status int, reason string, problems
 	case !keep.Last:
 		return panel.ErrAmended
 	}
-	page := amendPage{Frame: s.DeskFrame(c, "Amend", stored.Spec.Invented), ID: stored.ID, Study: summary.Title(stored),
+	page := amendPage{Frame: s.DeskFrame(c, "Amend", stored.Spec), ID: stored.ID,
+		Study: summary.Title(site.TongueOf(c), stored),
 		State: stored.State.String(),
 		Next:  stored.Version + 1, Reason: reason, Max: panel.MaxReason, Problems: problems}
 	page.Narrow = true
@@ -152,8 +153,8 @@ func (s *handlers) showDelete(c *gin.Context, status int, problems []site.Proble
 	if err != nil {
 		return err
 	}
-	page := deletePage{Frame: s.DeskFrame(c, "Delete", stored.Spec.Invented), ID: stored.ID,
-		Study: summary.Title(stored),
+	page := deletePage{Frame: s.DeskFrame(c, "Delete", stored.Spec), ID: stored.ID,
+		Study: summary.Title(site.TongueOf(c), stored),
 		State: stored.State.String(),
 		Gone:  whatGoes(site.TongueOf(c), stored, p), Problems: problems}
 	page.Narrow = true

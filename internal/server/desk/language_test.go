@@ -1,20 +1,11 @@
 package desk_test
 
 import (
-	"net/http"
 	"testing"
 
 	"cloche/internal/panel"
 	"cloche/internal/server/servertest"
 )
-
-// asks makes a browser ask for a language.
-type asks string
-
-func (a asks) RoundTrip(r *http.Request) (*http.Response, error) {
-	r.Header.Set("Accept-Language", string(a))
-	return http.DefaultTransport.RoundTrip(r)
-}
 
 // TestDeskReadsItsOwnLanguage: before anything is chosen, pages of the desk are in the language that the
 // browser asks for; a user's choice goes with them to every device, and signing in on this device
@@ -33,7 +24,7 @@ func TestDeskReadsItsOwnLanguage(t *testing.T) {
 	}
 	lead := f.Lead()
 	says(lead.Get("/studies"), "en", "Studies")
-	lead.HTTP.Transport = asks("fr-CH, fr;q=0.9")
+	lead.HTTP.Transport = servertest.Asks("fr-CH, fr;q=0.9")
 	says(lead.Get("/studies"), "fr", "Études")
 	p := lead.Post("/password/language", "language", "de")
 	says(p, "de", "Studien")
@@ -41,7 +32,7 @@ func TestDeskReadsItsOwnLanguage(t *testing.T) {
 		t.Errorf("the choice is not told: %s", p.HTML().Find("main").Text())
 	}
 	elsewhere := f.Lead()
-	elsewhere.HTTP.Transport = asks("it")
+	elsewhere.HTTP.Transport = servertest.Asks("it")
 	for _, path := range []string{"/studies", "/studies/" + string(id), "/help", "/people", "/studies/none"} {
 		says(elsewhere.Get(path), "de", "Studien")
 	}
@@ -49,7 +40,7 @@ func TestDeskReadsItsOwnLanguage(t *testing.T) {
 	says(lead.Get("/sign-in"), "de", "")
 
 	stranger := f.Visitor()
-	stranger.HTTP.Transport = asks("es")
+	stranger.HTTP.Transport = servertest.Asks("es")
 	says(stranger.Get("/sign-in"), "es", "")
 	says(stranger.Get("/sign-in?tongue=it"), "it", "")
 

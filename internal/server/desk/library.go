@@ -40,6 +40,7 @@ const mostOfState = 50
 type studyLink struct {
 	ID          panel.StudyID
 	Title, When string
+	Own         string // language of the title where it is another than the page's
 	Verdict     string // of a closed study, in a line
 	Told        bool   // it is the report's, in English
 	People      string // whom it rests on
@@ -57,19 +58,20 @@ func (s *handlers) studies(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := studyList{Frame: s.DeskFrame(c, "Studies", false), Any: len(all) > 0,
+	page := studyList{Frame: s.DeskFrame(c, "Studies", nil), Any: len(all) > 0,
 		Query: strings.TrimSpace(c.Query("q"))}
 	page.Query = strings.ToValidUTF8(page.Query[:min(len(page.Query), maxQuery)], "")
+	w := site.TongueOf(c)
 	record := panel.May(site.SessionOf(c).Role, panel.KnowRatings, panel.Closed) == panel.Whole
 	var found []panel.Study
 	for _, x := range all {
 		page.Closed = page.Closed || x.State == panel.Closed && record
-		if matches(x, page.Query) {
+		if matches(w, x, page.Query) {
 			found = append(found, x)
 		}
 	}
 	if len(found) == 0 && page.Query != "" {
-		found = closeTo(all, page.Query)
+		found = closeTo(w, all, page.Query)
 		page.Close = len(found) > 0
 	}
 	page.Found = len(found)
@@ -77,7 +79,7 @@ func (s *handlers) studies(c *gin.Context) error {
 	if c.Query("all") != "" {
 		most = len(found)
 	}
-	page.group(site.TongueOf(c), found, most)
+	page.group(w, found, most)
 	if err := s.verdicts(c, &page); err != nil {
 		return err
 	}
@@ -132,8 +134,11 @@ func (p *studyList) links() iter.Seq[*studyLink] {
 }
 
 func linkOf(w site.Tongue, x panel.Study) studyLink {
-	link := studyLink{ID: x.ID, Title: summary.Title(x), When: moment(w, x), Invented: x.Spec.Invented,
+	link := studyLink{ID: x.ID, Title: summary.Title(w, x), When: moment(w, x), Invented: x.Spec.Invented,
 		closed: x.State == panel.Closed}
+	if x.Spec.Title != "" {
+		link.Own = site.OtherThan(w.Tag(), x.Spec.Language())
+	}
 	if x.Version > 1 {
 		link.When = versionWords(w, x.Version) + " · " + link.When
 	}
@@ -153,9 +158,9 @@ func moment(w site.Tongue, x panel.Study) string {
 }
 
 // closeTo are the studies whose words come close to those of a search.
-func closeTo(all []panel.Study, query string) (found []panel.Study) {
+func closeTo(w site.Tongue, all []panel.Study, query string) (found []panel.Study) {
 	for _, x := range all {
-		if closeMatch(searched(x), query) {
+		if closeMatch(searched(w, x), query) {
 			found = append(found, x)
 		}
 	}
@@ -164,8 +169,8 @@ func closeTo(all []panel.Study, query string) (found []panel.Study) {
 
 // matches reports whether a study holds every word of a search in its title, its
 // dishes or the names that they are served under.
-func matches(x panel.Study, query string) bool {
-	in := strings.ToLower(searched(x))
+func matches(w site.Tongue, x panel.Study, query string) bool {
+	in := strings.ToLower(searched(w, x))
 	for _, word := range strings.Fields(strings.ToLower(query)) {
 		if !strings.Contains(in, word) {
 			return false
@@ -175,8 +180,8 @@ func matches(x panel.Study, query string) bool {
 }
 
 // searched is what a search looks through.
-func searched(x panel.Study) string {
-	texts := []string{summary.Title(x)}
+func searched(w site.Tongue, x panel.Study) string {
+	texts := []string{summary.Title(w, x)}
 	for _, d := range x.Spec.Dishes {
 		texts = append(texts, d.Title)
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"net/http"
 	"slices"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -44,7 +45,7 @@ func (s *handlers) serviceLog(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := logPage(s.DeskFrame(c, "The service’s log", false), found)
+	page := logPage(site.TongueOf(c), s.DeskFrame(c, "The service’s log", nil), found)
 	page.Proxy, page.File = s.UnlistedProxy(), logPath+"/log.txt"
 	slices.Reverse(page.Events)
 	page.Events = page.Events[:min(len(page.Events), maxServiceLog)]
@@ -60,20 +61,34 @@ func (s *handlers) studyLog(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := logPage(s.DeskFrame(c, "Log", stored.Spec.Invented), found)
-	page.ID, page.Study, page.File = stored.ID, summary.Title(stored), "/studies/"+string(stored.ID)+"/log.txt"
+	page := logPage(site.TongueOf(c), s.DeskFrame(c, "Log", stored.Spec), found)
+	page.ID, page.Study, page.File = stored.ID, summary.Title(site.TongueOf(c), stored),
+		"/studies/"+string(stored.ID)+"/log.txt"
 	return site.Show(s.Site, c, http.StatusOK, logScreen, page)
 }
 
-func logPage(frame site.Frame, found panel.CheckedLog) eventLog {
+func logPage(w site.Tongue, frame site.Frame, found panel.CheckedLog) eventLog {
 	page := eventLog{Frame: frame, All: len(found.Entries), Faults: found.Faults}
 	if page.All > 0 {
 		page.End = found.End.String()
 	}
 	for _, e := range found.Entries {
-		page.Events = append(page.Events, eventLine{e.Number, site.Moment(e.At), e.Who, e.What, e.Detail})
+		page.Events = append(page.Events, eventLine{e.Number, w.Moment(e.At.Local()), actorWords(w, e.Who),
+			e.What, e.Detail})
 	}
 	return page
+}
+
+// actorWords say in a language who did something, by a role and perhaps a number or a name.
+func actorWords(w site.Tongue, who string) string {
+	if w.Translates(who) {
+		return w.Translate(who)
+	}
+	role, label, _ := strings.Cut(who, " ")
+	if label == "" {
+		return w.Translate(role)
+	}
+	return w.Translate(role) + " " + label
 }
 
 // studyLogFile gives the log of a study to keep.

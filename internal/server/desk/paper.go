@@ -51,9 +51,9 @@ func (s *handlers) paperPage(c *gin.Context) (fromPaper, error) {
 		return fromPaper{}, err
 	}
 	names := sheet.Names()
-	return fromPaper{Frame: s.DeskFrame(c, "Answers from paper", stored.Spec.Invented), ID: stored.ID,
+	return fromPaper{Frame: s.DeskFrame(c, "Answers from paper", stored.Spec), ID: stored.ID,
 		Study: stored.Spec.Title, Plates: len(sheet.Rows) - names, Names: names,
-		How: site.Sentence(site.TongueOf(c).Translate(panel.HowToType(stored.Spec)))}, nil
+		How: site.Sentence(site.TongueOf(c).Tell(panel.HowToType(stored.Spec)))}, nil
 }
 
 func (s *handlers) paperForm(c *gin.Context) error {

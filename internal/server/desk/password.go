@@ -43,7 +43,7 @@ func (s *handlers) passwordPage(c *gin.Context) (changePassword, error) {
 	if reader {
 		title = "Change your password"
 	}
-	f := s.DeskFrame(c, title, false)
+	f := s.DeskFrame(c, title, nil)
 	f.Narrow = true
 	page := changePassword{Frame: f, Tongues: tonguesOf(c), Spoken: c.Query("spoken") != "",
 		Done: c.Query("done") != "", Address: s.BaseURL(c.Request), Backups: s.Options.Backups,

@@ -127,7 +127,7 @@ var peopleDone = map[string]string{
 
 func (s *handlers) peoplePage(c *gin.Context) (people, error) {
 	by := site.SessionOf(c)
-	f := s.DeskFrame(c, "People", false)
+	f := s.DeskFrame(c, "People", nil)
 	f.Narrow = true
 	page := people{Frame: f, Owner: site.IsOwner(c), Local: site.IsLocal(s.BaseURL(c.Request)),
 		Roles: roleChoices(site.TongueOf(c), panel.RolePartner),
@@ -144,7 +144,8 @@ func (s *handlers) peoplePage(c *gin.Context) (people, error) {
 			Autocomplete: "off"}
 		for _, x := range studies {
 			if r, ok := u.In[x.Series]; ok && x.Version == 1 {
-				line.In = append(line.In, userIn{x.ID, summary.Title(x), site.TongueOf(c).Translate(roleLabels[r])})
+				line.In = append(line.In, userIn{x.ID, summary.Title(site.TongueOf(c), x),
+					site.TongueOf(c).Translate(roleLabels[r])})
 			}
 		}
 		page.Users = append(page.Users, line)
@@ -346,9 +347,9 @@ func (s *handlers) studyPeoplePage(c *gin.Context) (studyPeople, error) {
 	if err != nil {
 		return studyPeople{}, err
 	}
-	f := s.DeskFrame(c, "Who has which role", stored.Spec.Invented)
+	f := s.DeskFrame(c, "Who has which role", stored.Spec)
 	f.Narrow = true
-	page := studyPeople{Frame: f, ID: stored.ID, Study: summary.Title(stored)}
+	page := studyPeople{Frame: f, ID: stored.ID, Study: summary.Title(site.TongueOf(c), stored)}
 	w := site.TongueOf(c)
 	for _, r := range []panel.Role{panel.RoleLead, panel.RolePartner, panel.RoleMonitor} {
 		page.Roles = append(page.Roles, roleChoice{Value: r.String(), Label: w.Translate(roleLabels[r]),

@@ -71,7 +71,7 @@ func (s *handlers) showPlan(c *gin.Context, status int, answer planAnswer) error
 		return err
 	}
 	return site.Show(s.Site, c, status, planScreen, planPage{
-		Frame: s.DeskFrame(c, "Plan", stored.Spec.Invented), ID: stored.ID, Study: summary.Title(stored),
+		Frame: s.DeskFrame(c, "Plan", stored.Spec), ID: stored.ID, Study: summary.Title(site.TongueOf(c), stored),
 		State: stored.State.String(), Parts: parts,
 		Seeded: stored.Spec.Serving.HasSeed, Differs: study.Hash(stored.Spec) != stored.Lock.StudyHash,
 		MaySign: panel.MayDo(site.SessionOf(c).Role, panel.ActCountersign, stored.State) &&

@@ -58,7 +58,7 @@ func (s *handlers) preparing(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := preparePage{Frame: s.DeskFrame(c, "Prepare", stored.Spec.Invented), ID: stored.ID,
+	page := preparePage{Frame: s.DeskFrame(c, "Prepare", stored.Spec), ID: stored.ID,
 		Study: stored.Spec.Title, Sittings: list.Lines, Planned: list.Planned, Local: list.Local,
 		Reach: s.BaseURL(c.Request) + reachPath, Opened: stored.State == panel.Open,
 		Checkups: s.checkups(c),

@@ -72,7 +72,7 @@ func (s *handlers) record(c *gin.Context) error {
 func (s *handlers) recordPage(c *gin.Context) (houseRecord, error) {
 	by := site.SessionOf(c)
 	found, err := s.Panel.Record(c.Request.Context(), by)
-	page := houseRecord{Frame: s.StudyFrame(c, "", false).InEnglish("What the house has found"),
+	page := houseRecord{Frame: s.StudyFrame(c, "", nil).InEnglish("What the house has found"),
 		Joins: panel.MayDo(by.Role, panel.ActJoinRecord, panel.Closed),
 		House: site.Field{ID: "house", Label: "Which house is it?"},
 		Package: site.Field{ID: "file", Label: "Its data package",

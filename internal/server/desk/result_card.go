@@ -45,7 +45,7 @@ func (s *handlers) resultCard(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := resultCard{Frame: s.StudyFrame(c, "", stored.Spec.Invented).InEnglish(stored.Spec.Title),
+	page := resultCard{Frame: s.StudyFrame(c, "", stored.Spec).InEnglish(stored.Spec.Title),
 		ID: stored.ID, Card: card,
 		House: card.House, Drawn: web.FiguresBuilt()}
 	if card.House != "" {

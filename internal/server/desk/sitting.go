@@ -153,7 +153,7 @@ func (s *handlers) showOpen(c *gin.Context, stored panel.Study, keep keeping) er
 		return err
 	}
 	page := openPage{
-		Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec.Invented), Study: summary.Of(site.TongueOf(c),
+		Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec), Study: summary.Of(site.TongueOf(c),
 			stored, plan),
 		Lock:  lockOf(site.TongueOf(c), stored),
 		Keep:  keep,
@@ -202,7 +202,7 @@ func (s *handlers) card(c *gin.Context) error {
 		return err
 	}
 	page := card{
-		Frame: s.DeskFrame(c, "Card for the table", stored.Spec.Invented), Link: line.Link, QR: line.QR,
+		Frame: s.DeskFrame(c, "Card for the table", stored.Spec), Link: line.Link, QR: line.QR,
 		Word: line.Word, Said: cardSays(stored, 0), Cards: panel.TableCards(stored.Spec),
 	}
 	for _, x := range page.Cards {
@@ -246,7 +246,7 @@ func (s *handlers) closeForm(c *gin.Context) error {
 		grace = int(stored.Grace().Minutes())
 	}
 	return site.Show(s.Site, c, http.StatusOK, closeScreen, closePage{Grace: grace, Ending: ending,
-		Frame: s.DeskFrame(c, "Close", stored.Spec.Invented), ID: stored.ID, Study: stored.Spec.Title,
+		Frame: s.DeskFrame(c, "Close", stored.Spec), ID: stored.ID, Study: stored.Spec.Title,
 		Joined: live.All.Joined(), Finished: live.All.Finished,
 		Places: live.All.Places, Free: live.All.Free, Out: live.Out, Rule: analysis.StoppingRuleIn(stored.Spec,
 			site.TongueOf(c).Paper),

@@ -50,7 +50,7 @@ func (s *handlers) staffLinks(c *gin.Context) error {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, staffLinksScreen, staffLinks{
-		Frame: s.DeskFrame(c, "Kitchen and floor", stored.Spec.Invented), ID: stored.ID,
+		Frame: s.DeskFrame(c, "Kitchen and floor", stored.Spec), ID: stored.ID,
 		Sitting: sitting.Number, Links: links,
 		Open: stored.State == panel.Open, NotYet: stored.State < panel.Closed && sitting.OpenedAt.IsZero(),
 	})
@@ -66,7 +66,7 @@ func (s *handlers) staffLink(c *gin.Context) error {
 	for _, x := range links {
 		if x.Role == c.Param("role") {
 			return site.Show(s.Site, c, http.StatusOK, staffLinkScreen, staffLinkPage{
-				Frame: s.DeskFrame(c, x.Heading, stored.Spec.Invented), ID: stored.ID,
+				Frame: s.DeskFrame(c, x.Heading, stored.Spec), ID: stored.ID,
 				Sitting: sitting.Number, Link: x, Local: site.IsLocal(s.BaseURL(c.Request)),
 			})
 		}

@@ -83,7 +83,8 @@ func (s *handlers) study(c *gin.Context) error {
 func (s *handlers) showDraft(c *gin.Context, stored panel.Study, keep keeping) error {
 	w := site.TongueOf(c)
 	b := builder.Open(stored, w)
-	page := draft{Frame: s.StudyFrame(c, summary.Title(stored), stored.Spec.Invented), ID: stored.ID, Steps: b.Links(),
+	page := draft{Frame: s.StudyFrame(c, summary.Title(site.TongueOf(c), stored), stored.Spec), ID: stored.ID,
+		Steps:    b.Links(),
 		Mistakes: builder.Mistakes(w, stored.File, stored.Problems), See: summary.SeeOf(stored), Keep: keep}
 	page.Onward = builder.StepLink{Href: b.Href("see"), Title: w.Translate("See it first")}
 	if open := b.Unfinished(); len(open) > 0 {
@@ -112,7 +113,7 @@ func (s *handlers) showLocked(c *gin.Context, stored panel.Study, keep keeping) 
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, lockedScreen, locked{
-		Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec.Invented),
+		Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec),
 		Study: summary.Of(site.TongueOf(c), stored, plan), See: summary.SeeOf(stored),
 		Lock: lockOf(site.TongueOf(c), stored), Keep: keep,
 		Sittings: sittings,
@@ -139,7 +140,7 @@ func (s *handlers) studyFile(c *gin.Context) error {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, fileScreen, studyFile{
-		Frame: s.DeskFrame(c, "Study file", stored.Spec.Invented), ID: stored.ID, Study: summary.Title(stored),
+		Frame: s.DeskFrame(c, "Study file", stored.Spec), ID: stored.ID, Study: summary.Title(site.TongueOf(c), stored),
 		Text: stored.File,
 	})
 }

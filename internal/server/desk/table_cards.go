@@ -67,7 +67,7 @@ func (s *handlers) tableCards(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := tableCards{Frame: s.DeskFrame(c, "Cards for the tables", stored.Spec.Invented), ID: stored.ID,
+	page := tableCards{Frame: s.DeskFrame(c, "Cards for the tables", stored.Spec), ID: stored.ID,
 		Number: x.Number, Word: line.Word}
 	page.From, page.To, page.Problem = tablesAsked(site.TongueOf(c), c.Query("from"), c.Query("to"))
 	for n := page.From; n <= page.To && page.Problem == ""; n++ {

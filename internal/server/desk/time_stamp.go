@@ -51,8 +51,9 @@ func (s *handlers) keepStamp(c *gin.Context) error {
 	}
 	var refused *stamp.Refusal
 	if errors.As(err, &refused) {
-		return s.showPlan(c, http.StatusUnprocessableEntity,
-			planAnswer{wrong: site.Sentence(refused.What) + " " + site.Sentence(refused.Instead)})
+		w := site.TongueOf(c)
+		return s.showPlan(c, http.StatusUnprocessableEntity, planAnswer{wrong: site.Sentence(w.Translate(refused.What,
+			refused.Values...)) + " " + site.Sentence(w.Translate(refused.Instead))})
 	}
 	if err != nil {
 		return err

@@ -14,15 +14,15 @@ import (
 func TestDeskSpeaksEveryLanguage(t *testing.T) {
 	servertest.EveryTemplateText(t, []string{"Cloche", "· Cloche", "SHA-256", "curl --data-binary @FILE.tsq -H " +
 		"'Content-Type: application/timestamp-query' -o FILE.tsr ADDRESS", "cloche log --study  --noted",
-		"cloche password"},
-		"templates/desk/[^d]*.html", "templates/desk/d[^r]*.html", "templates/desk/draft.html", "templates/site/*.html",
+		"cloche password", `lang=""`},
+		"templates/desk/*.html", "templates/site/*.html",
 		"templates/layout/bl*.html",
 		"templates/layout/board.html", "templates/layout/[dk]*.html", "templates/layout/s[iu]*.html",
 		"templates/layout/parts.html")
 	n := 0
 	for folder, but := range map[string][]string{
-		".": {"dry_run.go", "dry_run_words.go", "export.go", "log.go"}, "../summary": {"methods.go", "profile.go"},
-		"../site": allBut(t, "../site", "explanations.go"),
+		".": {"export.go", "log.go"}, "../summary": {"methods.go"},
+		"../site": allBut(t, "../site", "explanations.go"), "../../stamp": {},
 	} {
 		for _, text := range servertest.SourceTexts(t, folder, but...) {
 			if text == "" || ofAFile.MatchString(text) || slices.Contains(notRead, text) {
@@ -31,6 +31,10 @@ func TestDeskSpeaksEveryLanguage(t *testing.T) {
 			servertest.InEveryLanguage(t, folder, text)
 			n++
 		}
+	}
+	for _, text := range slices.Concat(servertest.SaidTexts(t, "../../panel"), servertest.SaidTexts(t,
+		"../../datapackage")) {
+		servertest.InEveryLanguage(t, "panel", text)
 	}
 	if n < 300 {
 		t.Errorf("only %d texts", n)
@@ -61,4 +65,5 @@ var ofAFile = regexp.MustCompile(`^[a-z0-9%.:/?#=&_{}+*-]+$|^[^\pL]*(%[a-z][^\pL
 var notRead = []string{"PK\x03\x04", "\nThe data of this study are invented.\n", "add ", "board ", "passkeys " +
 	"need HTTPS with a name, or localhost", "sign in",
 	"television ", "the list says no verdict of a study", "the file %s", "write findings: %w", "2 January 2006",
-	"F ", "a ", "an "}
+	"F ", "a ", "an ", "2006-01-02 15:04:05 UTC", "request a time stamp: %w",
+	"request a time stamp: the nonce %s is not positive", `asn1:"optional"`, "text/csv; charset=utf-8"}

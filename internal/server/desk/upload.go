@@ -28,7 +28,7 @@ type upload struct {
 var uploadScreen = site.DeskScreen[upload]("desk/upload")
 
 func (s *handlers) uploadPage(c *gin.Context, text string, problems []study.Problem) upload {
-	return upload{Frame: s.DeskFrame(c, "Open a study file", false), Text: text, Rows: builder.RowsFor(text),
+	return upload{Frame: s.DeskFrame(c, "Open a study file", nil), Text: text, Rows: builder.RowsFor(text),
 		Mistakes: builder.Mistakes(site.TongueOf(c), text, problems), May: text != ""}
 }
 

@@ -139,7 +139,7 @@ func (s *handlers) breakBlind(c *gin.Context) error {
 func (s *handlers) leadBlind(c *gin.Context) (leadBlindPage, panel.Study, panel.Sitting, error) {
 	stored, sitting, err := s.SittingOf(c)
 	at := "/studies/" + string(stored.ID)
-	return leadBlindPage{s.DeskFrame(c, "Show what a plate is (emergency)", stored.Spec != nil && stored.Spec.Invented),
+	return leadBlindPage{s.DeskFrame(c, "Show what a plate is (emergency)", stored.Spec),
 		newBlindForm(c, at+"/sittings/"+strconv.Itoa(sitting.Number)+"/blind", at,
 			site.TongueOf(c).Translate("The study"))}, stored, sitting, err
 }

@@ -48,6 +48,15 @@ func (f *Fixture) Lead() *Visitor {
 	return v
 }
 
+// Asks makes a browser ask for pages in a language.
+type Asks string
+
+// RoundTrip sends a request.
+func (a Asks) RoundTrip(r *http.Request) (*http.Response, error) {
+	r.Header.Set("Accept-Language", string(a))
+	return http.DefaultTransport.RoundTrip(r)
+}
+
 // Page is an answer, at the end of its redirects.
 type Page struct {
 	T      testing.TB

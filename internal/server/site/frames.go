@@ -1,6 +1,9 @@
 package site
 
 import (
+	"slices"
+	"strings"
+
 	"github.com/gin-gonic/gin"
 
 	"cloche/internal/panel"
@@ -45,18 +48,47 @@ func TongueIn(tag string) Tongue { return words.In(tag) }
 // chosen on a page, then that of the device.
 func TongueOf(c *gin.Context) Tongue { return words.In(noticeLanguage(c)) }
 
-// DeskFrame is the frame of a page that lead and partner share; its title is English here.
-func (s *Site) DeskFrame(c *gin.Context, title string, invented bool) Frame {
-	f := s.StudyFrame(c, title, invented)
+// DeskFrame is the frame of a page that lead and partner share, of a study or of none (nil); its title
+// is English here.
+func (s *Site) DeskFrame(c *gin.Context, title string, of *study.Study) Frame {
+	f := s.StudyFrame(c, title, of)
 	f.Title = TongueOf(c).Translate(title)
 	return f
 }
 
 // StudyFrame is [Site.DeskFrame] where the title is a study's own.
-func (s *Site) StudyFrame(c *gin.Context, title string, invented bool) Frame {
-	return Frame{Title: title, Invented: invented, SignedIn: true, Lang: noticeLanguage(c),
+func (s *Site) StudyFrame(c *gin.Context, title string, of *study.Study) Frame {
+	f := Frame{Title: title, SignedIn: true, Lang: noticeLanguage(c),
 		Reader: SessionOf(c).Role != panel.RoleLead, Begins: SessionOf(c).House == panel.RoleLead,
 		Owner: IsOwner(c)}
+	if f.of = of; of != nil {
+		f.Invented = of.Invented
+	}
+	return f
+}
+
+// LangOf is the language of a text where it is one of the study's own and that is another language than
+// the page's, else "". Source: WCAG 2.2, success criterion 3.1.2.
+func (f Frame) LangOf(text string) string { return LangOf(f.Language(), f.of, text) }
+
+// LangOf is [Frame.LangOf] of a page in a language, which is of a study or of none (nil).
+func LangOf(page string, of *study.Study, text string) string {
+	text = strings.Trim(strings.TrimSpace(text), "“”")
+	if of == nil || !slices.ContainsFunc(of.OwnTexts(), func(own string) bool {
+		return own == text || strings.Contains(own, "\n") && slices.Contains(paragraphs(own), text)
+	}) {
+		return ""
+	}
+	return OtherThan(page, of.Language())
+}
+
+// OtherThan is a language, and "" where it is that of the page too.
+func OtherThan(page, own string) string {
+	of, _, _ := strings.Cut(page, "-")
+	if tag, _, _ := strings.Cut(own, "-"); tag == of {
+		return ""
+	}
+	return own
 }
 
 // InEnglish is the frame of a page that is English in any case: what it says of a study is that of

@@ -9,6 +9,8 @@ import (
 	"strings"
 
 	"github.com/gin-gonic/gin"
+
+	"cloche/internal/study"
 )
 
 // Frame is what every screen's struct begins with.
@@ -23,6 +25,7 @@ type Frame struct {
 
 	Languages []languageLink // phone: to choose from; none when there is one
 	Lang      string         // BCP 47; "" is English
+	of        *study.Study   // desk: whose page it is; nil when it is no study's
 
 	Large    bool   // phone: large text
 	TextHref string // the same page with larger or usual text; "" = no link

@@ -44,7 +44,12 @@ type Part struct {
 	Heading string
 	Facts   []Fact
 	Lines   []string
+	of      *study.Study
+	page    string // its language
 }
+
+// LangOf is [site.LangOf] on the page.
+func (p Part) LangOf(text string) string { return site.LangOf(p.page, p.of, text) }
 
 // LockedPlan says what was fixed. It is the same before and after close: nothing in
 // it is drawn by lot.
@@ -56,7 +61,7 @@ func LockedPlan(w site.Tongue, stored panel.Study, lines []panel.VersionLine, st
 
 // PlanParts is all that a lock fixes but what is drawn by lot.
 func PlanParts(w site.Tongue, a *study.Study) []Part {
-	return []Part{
+	parts := []Part{
 		{Heading: "Question", Facts: []Fact{{"Asked", a.Title}, {"Kind of test", questionFixed(w, a.Question)},
 			{"Hypothesis", cmp.Or(a.Hypothesis, w.Translate("none was written down"))}}},
 		{Heading: "Samples", Facts: samplesFixed(w, a)},
@@ -67,6 +72,10 @@ func PlanParts(w site.Tongue, a *study.Study) []Part {
 			{"Left out", leftOutFixed(w, a)}, {"Tasting ends", site.Sentence(analysis.StoppingRuleIn(a, w.Paper))}}},
 		{Heading: "Words that assessors read", Facts: textsFixed(w, a.Texts)},
 	}
+	for i := range parts {
+		parts[i].of, parts[i].page = a, w.Tag()
+	}
+	return parts
 }
 
 // questionFixed says a question as a cook would.
@@ -193,7 +202,7 @@ func hashesFixed(w site.Tongue, stored panel.Study, stamped *analysis.TimeStamp)
 	if stamped == nil {
 		return append(facts, Fact{"Time stamp of an outside authority", w.Translate("none")})
 	}
-	return append(facts, Fact{"Time stamp of an outside authority", report.StampWords(*stamped)})
+	return append(facts, Fact{"Time stamp of an outside authority", report.StampWords(*stamped, w.Translate)})
 }
 
 func checkWords(w site.Tongue, stored panel.Study, stamped *analysis.TimeStamp) []string {
@@ -242,7 +251,7 @@ func versionsFixed(w site.Tongue, stored panel.Study, lines []panel.VersionLine)
 func PlanText(stored panel.Study, lines []panel.VersionLine, stamped *analysis.TimeStamp) []byte {
 	var b bytes.Buffer
 	w := site.TongueIn("en")
-	title := Title(stored)
+	title := Title(w, stored)
 	fmt.Fprintf(&b, "%s\n%s\n", title, strings.Repeat("=", len([]rune(title))))
 	if stored.Spec.Invented {
 		b.WriteString("\nThe data of this study are invented.\n")

@@ -13,14 +13,16 @@ func profilePlan(w site.Tongue, a *study.Study) []string {
 	if !a.Question.Kind().Describes {
 		return nil
 	}
-	lines := []string{"Beside it, described and not tested: a map of the samples, of the attributes on which they " +
+	lines := []string{w.Translate("Beside it, described and not tested: a map of the samples, of the attributes " +
+		"on which they " +
 		"are told " +
 		"apart, and how well the panel agrees and repeats itself. What each assessor does well is told to the lead " +
-		"alone."}
+		"alone.")}
 	if a.Serving.Replicates < 2 {
-		lines = append(lines, "Each sample is served once, so that nobody can tell how well assessors repeat "+
+		lines = append(lines, w.Translate("Each sample is served once, so that nobody can tell how well "+
+			"assessors repeat "+
 			"themselves: "+
-			"serve each twice or three times if you can.")
+			"serve each twice or three times if you can."))
 	}
 	return lines
 }

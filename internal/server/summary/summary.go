@@ -29,7 +29,12 @@ type Study struct {
 	Planned           bool // portions and balance are known
 	OnArrival         bool // which sample each gets is dealt when they arrive
 	Balance           positions
+	of                *study.Study
+	page              string // its language
 }
+
+// LangOf is [site.LangOf] on the page.
+func (s Study) LangOf(text string) string { return site.LangOf(s.page, s.of, text) }
 
 type sampleLine struct {
 	ID, Dish, Name string
@@ -62,7 +67,7 @@ type positionRow struct {
 func Of(w site.Tongue, stored panel.Study, plan *design.Plan) Study {
 	a := stored.Spec
 	sum := Study{
-		ID: stored.ID, Title: a.Title, Hypothesis: a.Hypothesis,
+		ID: stored.ID, Title: a.Title, Hypothesis: a.Hypothesis, of: a, page: w.Tag(),
 		Panel: panelFacts(w, a), Cautions: Cautions(w, a), Tested: AnalysisPlan(w, a),
 		OnArrival: a.Serving.DealtOnArrival() && stored.State != panel.Closed,
 	}
@@ -304,7 +309,9 @@ func translatedNames(a *study.Study, id study.SampleID) []string {
 }
 
 // Title is the title of a study, a draft without one too.
-func Title(stored panel.Study) string { return cmp.Or(stored.Spec.Title, "Untitled") }
+func Title(w site.Tongue, stored panel.Study) string {
+	return cmp.Or(stored.Spec.Title, w.Translate("Untitled"))
+}
 
 // See is where a study can be seen before anybody tastes.
 type See struct {
