@@ -90,7 +90,8 @@ func (l englishWords) none(t *testing.T, p servertest.Page, seen map[string]bool
 		seen[text] = true
 		t.Errorf("%s: %s in %q", p.Path, found, strings.Join(strings.Fields(text), " "))
 	}
-	doc.Find("*").Not("script, style, code, pre, option, noscript, textarea:not([lang])").Each(func(_ int, x *goquery.Selection) {
+	all := doc.Find("*").Not("script, style, code, pre, option, noscript, textarea:not([lang])")
+	all.Each(func(_ int, x *goquery.Selection) {
 		if x.Is("input[type=text], textarea") {
 			check(x, x.AttrOr("value", x.Text()))
 		}

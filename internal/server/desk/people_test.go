@@ -24,7 +24,7 @@ func TestPartnerIsInvitedAndReads(t *testing.T) {
 		http.StatusUnprocessableEntity)
 	p = v.Get(link)
 	servertest.MustStatus(t, p, http.StatusOK)
-	if !strings.Contains(p.HTML().Find("main").Text(), "as Petra <b>. What you may do there: reads them, signs "+
+	if !strings.Contains(p.HTML().Find("main").Text(), "as Petra <b>. Whoever has your role reads them, signs "+
 		"the plan") {
 		t.Errorf("the invitation says %q", p.HTML().Find("main p").First().Text())
 	}
