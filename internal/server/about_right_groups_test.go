@@ -62,7 +62,7 @@ func TestAboutRightOfGroupsIsTriedOut(t *testing.T) {
 	page := f.Lead().Get("/studies/" + string(f.Uploaded(rightOfGroups(t))) + "/dry-run")
 	servertest.MustStatus(t, page, 200)
 	words := strings.Join(strings.Fields(page.HTML().Find("main").Text()), " ")
-	if !strings.Contains(words, "About right?") || !strings.Contains(words, "every rating here is invented") ||
+	if !strings.Contains(words, "About right?") || !strings.Contains(words, "every answer here is invented") ||
 		strings.Contains(words, " stayed") {
 		t.Errorf("the page says %.2000s", words)
 	}

@@ -59,8 +59,6 @@ var notOurs = regexp.MustCompile(`https?://\S+|/\S+|\b[0-9a-z]{20}\b|\b[0-9a-f]{
 
 // leftInEnglish is what may stand in English, and why.
 var leftInEnglish = []struct{ where, why string }{
-	{"/edit/size: ", "what sizing says comes from package analysis, and the page says that it is English"},
-	{"/dry-run: Der Unterschied, den eine Person schmeckt", "it names earlier studies as analysis does"},
 	{"/help/", "help is in English, and its text says so; the title of the window cannot"},
 	{"custard", "a title of a study that is in English, within a sentence or in the title of the window"},
 	{"2026-11-20T19:00:00Z", "the names of an invented authority"},

@@ -148,7 +148,7 @@ var accessTable = []access{
 	{method: "GET", path: "/studies/{id}/log", lead: always(ok), others: always(other), shows: []string{"begun"}},
 	{method: "GET", path: "/studies/{id}/log.txt", lead: always(ok), others: always(other), shows: []string{"begun"}},
 	{method: "GET", path: "/studies/{id}/dry-run", lead: always(ok), others: always(other),
-		shows: []string{"Nobody has tasted", "Simulated, invented ratings"},
+		shows: []string{"Nobody has tasted", "Simulated, invented answers"},
 		hides: []string{servertest.CanaryHypothesis, servertest.CanaryDish}},
 	{method: "GET", path: "/studies/{id}/rehearsal", lead: always(other), others: always(other)},
 	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3", lead: always(ok), others: always(other),

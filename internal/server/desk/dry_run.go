@@ -170,7 +170,7 @@ func (page *dryRun) fill(w site.Tongue, a *study.Study, q dryRunAsked, tried pan
 		page.add(w, a, q, smallestEffect, words.smallest, words.smallestBy, tried.Smallest)
 		if p := words.power; p < analysis.DefaultPower {
 			page.Weak = w.Translate("%s, this panel finds %s in %s of studies: %s is what one aims for as a rule.",
-				words.given, words.aim, analysis.Sizing{Power: analysis.DefaultPower}.PowerWords(p),
+				words.given, words.aim, w.Tell(analysis.Sizing{Power: analysis.DefaultPower}.PowerWords(p)),
 				analysis.Percent(analysis.DefaultPower))
 		}
 	}
@@ -336,10 +336,15 @@ func oneDecimal(w site.Tongue, share float64) string {
 }
 
 func pointsWords(w site.Tongue, v float64) string {
-	if v == 1 {
+	return pointsOf(w, strconv.FormatFloat(v, 'f', -1, 64))
+}
+
+// pointsOf says as points what is written as a number already.
+func pointsOf(w site.Tongue, number string) string {
+	if number == "1" {
 		return w.Translate("1 point")
 	}
-	return w.Translate("%s points", w.Number(v))
+	return w.Translate("%s points", decimal(w, number))
 }
 
 func spreadWords(w site.Tongue, a *study.Study, s analysis.Spread) string {
@@ -347,7 +352,7 @@ func spreadWords(w site.Tongue, a *study.Study, s analysis.Spread) string {
 	from := w.Translate("as asked for in the address")
 	switch s.Source {
 	case analysis.SpreadEarlier:
-		from = s.Words().String()
+		from = w.Tell(s.Words())
 	case analysis.SpreadByRule:
 		from = w.Translate("by a rule of thumb: one rating is off by about %s of the length of its scale (Hough et "+
 			"al. 2006, cited from memory), a difference of two by √2 times that",
@@ -358,11 +363,11 @@ func spreadWords(w site.Tongue, a *study.Study, s analysis.Spread) string {
 		}
 	}
 	if groups {
-		return w.Translate("What different people say of the same sample scatters with a standard deviation of %s "+
-			"points, %s.", decimal(w, analysis.Points(s.SD)), from)
+		return w.Translate("What different people say of the same sample scatters with a standard deviation of %s, "+
+			"%s.", pointsOf(w, analysis.Points(s.SD)), from)
 	}
 	return w.Translate("The difference that one person tastes scatters around the true one with a standard "+
-		"deviation of %s points, %s.", decimal(w, analysis.Points(s.SD)), from)
+		"deviation of %s, %s.", pointsOf(w, analysis.Points(s.SD)), from)
 }
 
 // otherSpreads offers spreads around the one that is usually assumed, and the rule of
@@ -386,7 +391,7 @@ func otherSpreads(w site.Tongue, q dryRunAsked, assumed, rule analysis.Spread) [
 			at.spread = 0
 		}
 		if at.spread != q.spread {
-			all = append(all, otherSpread{w.Translate("Try a spread of %s points, %s", decimal(w, words),
+			all = append(all, otherSpread{w.Translate("Try a spread of %s, %s", pointsOf(w, words),
 				w.Translate(x.words)), at.address()})
 		}
 	}
