@@ -273,7 +273,7 @@ type handOver struct {
 var handOverScreen = site.DeskScreen[handOver]("desk/hand_over")
 
 func (s *handlers) handOverPage(c *gin.Context) (handOver, error) {
-	f := s.DeskFrame(c, "Hand over this service", false)
+	f := s.DeskFrame(c, "Hand over this service", nil)
 	f.Narrow = true
 	users, err := s.Panel.Users(c.Request.Context(), site.SessionOf(c))
 	for _, u := range users {
