@@ -233,12 +233,7 @@ func (f *Finding) fitLevels(s *study.Study, t servings, ordered bool) (*mixed.Re
 		return f.fitted(m)
 	}
 	with := m
-	last := 0
-	code := make([]int, len(t.position))
-	for i, at := range t.position {
-		code[i], last = at-1, max(last, at)
-	}
-	with.Data.Factors = append(slices.Clip(with.Data.Factors), factorOf(mixed.PositionFactor, code, last))
+	with.Data.Factors = append(slices.Clip(with.Data.Factors), mixed.PositionsOf(t.position))
 	with.Fixed = []model.Term{{sampleFactor}, {mixed.PositionFactor}}
 	fit, err := f.fitted(with)
 	if err != nil {

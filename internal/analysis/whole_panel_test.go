@@ -8,6 +8,9 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
 	"cloche/internal/analysis"
 	"cloche/internal/method"
 	"cloche/internal/stats/ranks"
@@ -83,6 +86,24 @@ for (p in c("B-A", "C-A", "C-B", "D-A", "D-B", "D-C")) say(h[p, "diff"], h[p, "l
 	}
 	if !hasWarning(f.Warnings, analysis.WarnOrderUnknown) {
 		t.Errorf("nothing is said of the missing positions: %v", f.Warnings)
+	}
+}
+
+// Positions that lie far apart are as many as there are, not as many as the highest: a wrong
+// number in a table takes no more time or memory, and changes no test.
+func TestPositionsMayLieFarApart(t *testing.T) {
+	s, ratings, _ := tasted(12, 4, 2, 1, 1)
+	near := ofPanel(t, analyse(t, s, ratings))
+	for i := range ratings {
+		ratings[i].Position *= 8000
+	}
+	far := ofPanel(t, analyse(t, s, ratings))
+	if diff := cmp.Diff(near.Test, far.Test, cmpopts.EquateApprox(1e-9, 0), cmpopts.EquateNaNs()); diff != "" {
+		t.Error(diff)
+	}
+	if len(near.Panel.Estimates) != 4 || len(far.Panel.Estimates) != 4 ||
+		math.Abs(near.Panel.Estimates[0].Mean-far.Panel.Estimates[0].Mean) > 1e-9 {
+		t.Errorf("%+v, far apart %+v", near.Panel.Estimates, far.Panel.Estimates)
 	}
 }
 

@@ -2,6 +2,7 @@ package mixed
 
 import (
 	"fmt"
+	"slices"
 
 	"cloche/internal/stats/model"
 )
@@ -42,23 +43,27 @@ func CarryOverModel(s Servings) (Model, error) {
 	if err != nil {
 		return Model{}, fmt.Errorf("carry-over model: %w", err)
 	}
-	last := 0
-	for _, p := range s.Position {
-		last = max(last, p)
-	}
-	position := model.Factor{Name: PositionFactor, Code: make([]int, n)}
-	for p := range last {
-		position.Levels = append(position.Levels, fmt.Sprint(p+1))
-	}
-	for i, p := range s.Position {
-		position.Code[i] = p - 1
-	}
+	position := PositionsOf(s.Position)
 	return Model{
 		Data: model.Data{Response: s.Rating, Factors: []model.Factor{s.Assessor, s.Sample, position,
 			{Name: PreviousFactor, Levels: s.Sample.Levels, Code: previous}}},
 		Fixed:  []model.Term{{s.Sample.Name}, {PositionFactor}, {PreviousFactor}},
 		Random: []RandomTerm{{Group: model.Term{s.Assessor.Name}}},
 	}, nil
+}
+
+// PositionsOf is the factor of positions: those that there are, in rising order, however far
+// they lie apart.
+func PositionsOf(positions []int) model.Factor {
+	at := slices.Compact(slices.Sorted(slices.Values(positions)))
+	f := model.Factor{Name: PositionFactor, Code: make([]int, len(positions))}
+	for _, p := range at {
+		f.Levels = append(f.Levels, fmt.Sprint(p))
+	}
+	for i, p := range positions {
+		f.Code[i], _ = slices.BinarySearch(at, p)
+	}
+	return f
 }
 
 // preceding returns for each serving the sample that the assessor had at the position
