@@ -31,6 +31,9 @@ type RankedSample struct {
 	At     []int // people who put it at each place, the first place first
 	Sum    int   // of the places; low is early in the order
 	Mean   float64
+	// Worth is the chance that somebody puts it before all others, by the model of Plackett and
+	// Luce; NaN where its warning says why.
+	Worth Effect
 }
 
 // RankedPair says who put which of two samples before the other.
@@ -72,6 +75,9 @@ func findRanking(s *study.Study, answers []Rating, _ []Expectation, _ *leftOut, 
 		return err
 	}
 	f.countPlaces(places)
+	if err := f.fitWorths(s.Plan.Level(), places); err != nil {
+		return err
+	}
 	if err := f.testRankedPairs(s.Plan, places); err != nil {
 		return err
 	}
@@ -170,6 +176,25 @@ func (f *Finding) countPlaces(places [][]float64) {
 		x.Mean = float64(x.Sum) / float64(len(places))
 		f.Ranking.Samples = append(f.Ranking.Samples, x)
 	}
+}
+
+// fitWorths finds what the samples are worth to people beside their places.
+func (f *Finding) fitWorths(level float64, places [][]float64) error {
+	if len(places) == 0 {
+		for j := range f.Ranking.Samples {
+			f.Ranking.Samples[j].Worth = Effect{method.Worth, math.NaN(), stats.NoInterval(level)}
+		}
+		return nil
+	}
+	t, err := ranks.Worths(places, level)
+	if err != nil {
+		return err
+	}
+	f.warnAll(t.Warnings)
+	for j := range f.Ranking.Samples {
+		f.Ranking.Samples[j].Worth = Effect{method.Worth, t.Worth[j], t.CI[j]}
+	}
+	return nil
 }
 
 // testRankedPairs counts and tests, of each pair, who put which first.

@@ -958,6 +958,27 @@ choice <- function(id, f) {
   check(id, "checks.served-first.statistic", served_first); check(id, "checks.served-first.p", binom.test(served_first, n)$p.value)
 }
 
+# Worths of samples by the model of Plackett and Luce (Newton's method, the sum of their logarithms being 0), with
+# intervals by the delta method on log odds; nothing where some stand before all others in every order.
+worths <- function(m, level) {
+  k <- ncol(m); l <- numeric(k); o <- t(apply(m, 1, order))
+  before <- sapply(seq_len(k), function(b) sapply(seq_len(k), function(a) any(m[, a] < m[, b])))
+  for (v in seq_len(k)) before <- before | outer(before[, v], before[v, ], "&")
+  if (!all(before[row(before) != col(before)])) return(NULL)
+  for (step in 1:100) {
+    g <- numeric(k); h <- matrix(1, k, k)
+    for (i in seq_len(nrow(o))) for (p in seq_len(k - 1)) {
+      j <- o[i, p:k]; w <- exp(l[j]) / sum(exp(l[j]))
+      g[j] <- g[j] - w; g[j[1]] <- g[j[1]] + 1; h[j, j] <- h[j, j] + diag(w) - tcrossprod(w)
+    }
+    d <- solve(h, g); l <- l + d
+    if (max(abs(d)) < 1e-12) break
+  }
+  w <- exp(l) / sum(exp(l)); v <- solve(h) - 1 / k^2
+  se <- sapply(seq_len(k), function(j) { a <- -w / (1 - w[j]); a[j] <- 1; sqrt(drop(t(a) %*% v %*% a)) })
+  list(value = w, low = plogis(qlogis(w) - qnorm((1 + level) / 2) * se), high = plogis(qlogis(w) + qnorm((1 + level) / 2) * se))
+}
+
 ranking <- function(id, f) {
   r <- ratings[!is.na(ratings$sample) & ratings$attribute == "rank", ]
   m <- tapply(r$value, list(r$assessor, r$sample), sum)
@@ -973,6 +994,11 @@ ranking <- function(id, f) {
   test <- if (f$method == "friedman") "test." else "also.friedman."
   check(id, paste0(test, "statistic"), t$statistic); check(id, paste0(test, "df"), t$parameter); check(id, paste0(test, "p"), t$p.value)
   check(id, "kendall_w", t$statistic / (n * (k - 1)))
+  worth <- worths(m, 1 - plan$alpha)
+  if (!is.null(worth)) for (j in seq_len(k)) {
+    check(id, paste0("worths.", colnames(m)[j], ".value"), worth$value[j])
+    check_interval(id, paste0("worths.", colnames(m)[j], ".ci"), c(worth$low[j], worth$high[j]))
+  }
   if (f$method == "page") {
     trend <- page(m[, strsplit(plan$expected, " ")[[1]]]); check(id, "test.statistic", trend$statistic); check(id, "test.p", trend$p)
     again(id, function(what, method, says) if (method == "friedman") { check(id, what("n"), n); check(id, what("p"), t$p.value) })

@@ -1416,6 +1416,39 @@ def friedman_exact(m):
     return sum(p for sums, p in states.items() if sum(x * x for x in sums) >= far - 0.5)
 
 
+def worths(m, level):
+    """Worths of samples by the model of Plackett and Luce (Newton's method, the sum of their logarithms being 0), with
+    intervals by the delta method on log odds; nothing where some stand before all others in every order."""
+    k = m.shape[1]
+    before = np.array([[(m[:, a] < m[:, b]).any() for b in range(k)] for a in range(k)])
+    for v in range(k):
+        before |= np.outer(before[:, v], before[v])
+    if not before[~np.eye(k, dtype=bool)].all():
+        return None
+    log = np.zeros(k)
+    for _ in range(100):
+        slope, bend = np.zeros(k), np.ones((k, k))
+        for order in np.argsort(m, axis=1):
+            for p in range(k - 1):
+                left = order[p:]
+                w = np.exp(log[left]) / np.exp(log[left]).sum()
+                slope[left] -= w
+                slope[left[0]] += 1
+                bend[np.ix_(left, left)] += np.diag(w) - np.outer(w, w)
+        step = np.linalg.solve(bend, slope)
+        log += step
+        if abs(step).max() < 1e-12:
+            break
+    w, covariance = np.exp(log) / np.exp(log).sum(), np.linalg.inv(bend) - 1 / k**2
+    found = []
+    for j in range(k):
+        a = -w / (1 - w[j])
+        a[j] = 1
+        reach = stats.norm.ppf((1 + level) / 2) * np.sqrt(a @ covariance @ a)
+        found.append((w[j], special.expit(special.logit(w[j]) + np.array([-reach, reach]))))
+    return found
+
+
 def ranking(i, f):
     rows = [r for r in ratings if r["sample"] and r["attribute"] == "rank"]
     cells = Cells(rows)
@@ -1433,6 +1466,9 @@ def ranking(i, f):
     statistic, df, p = friedman(m)
     check_test(i, "test." if f["method"] == "friedman" else "also.friedman.", statistic, df, p=p)
     check(i, "kendall_w", statistic / (n * (k - 1)))
+    for s, (worth, ci) in zip(samples, worths(m, 1 - PLAN["alpha"]) or []):
+        check(i, f"worths.{s}.value", worth)
+        check_interval(i, f"worths.{s}.ci", ci)
     if f["method"] == "page":
         order = [samples.index(s) for s in PLAN["expected"].split()]
         check_test(i, "test.", *page(m[:, order]))

@@ -175,6 +175,10 @@ func rankingRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes)
 		TechRow{"Kendall’s W: how far people agree, from 0 to 1", number(f.Ranking.W, 3), none, none, none},
 		TechRow{"Least significant difference of two rank sums at 5 %, z·√(n·k·(k+1)/6): ISO 8587",
 			number(f.Ranking.LeastDifference, 2), none, none, none})
+	for _, x := range f.Ranking.Samples {
+		r.Technical = append(r.Technical, TechRow{fmt.Sprintf("%s: %s", x.Sample, x.Worth.Measure.Title()),
+			number(x.Worth.Value, 3), interval(x.Worth.CI, 3), none, none})
+	}
 	for _, k := range f.Checks {
 		r.Technical = append(r.Technical, checkRow(k, 0))
 	}

@@ -10,9 +10,17 @@ type rankingWire struct {
 	RankSums        map[study.SampleID]int   `json:"rank_sums"`
 	MeanRanks       map[study.SampleID]value `json:"mean_ranks"`
 	Places          map[study.SampleID][]int `json:"places"` // people at each place, the first place first
+	Worths          []worthWire              `json:"worths"` // chance to be put before all others
 	Agreement       value                    `json:"kendall_w"`
 	LeastDifference value                    `json:"least_significant_difference"` // of two rank sums, at 5 %
 	RankedPairs     []rankedPairWire         `json:"ranked_pairs"`
+}
+
+// worthWire is what a sample is worth.
+type worthWire struct {
+	Sample study.SampleID `json:"sample"`
+	Value  value          `json:"value"`
+	CI     [2]value       `json:"ci"`
 }
 
 // rankedPairWire is a pair of samples within an order.
@@ -35,6 +43,7 @@ func rankingToWire(f analysis.Finding) *rankingWire {
 		LeastDifference: value(f.Ranking.LeastDifference)}
 	for _, x := range f.Ranking.Samples {
 		w.RankSums[x.Sample], w.MeanRanks[x.Sample], w.Places[x.Sample] = x.Sum, value(x.Mean), x.At
+		w.Worths = append(w.Worths, worthWire{x.Sample, value(x.Worth.Value), ends(x.Worth.CI)})
 	}
 	for _, p := range f.Ranking.Pairs {
 		w.RankedPairs = append(w.RankedPairs, rankedPairWire{[2]study.SampleID{p.First, p.Second}, p.Before, p.After,

@@ -126,7 +126,7 @@ func TestAbsenceHasAReason(t *testing.T) {
 	for _, name := range sortedKeys(methods()) {
 		// These take no ratings, or what harsh data are not drawn for.
 		if m := methods()[name]; !m.grid && !slices.Contains([]string{"dprime_to_pc", "pc_to_dprime", "partial_f",
-			"people_differ", "blinding_index", "assimilation_ratio", "penalty", "marginal_homogeneity",
+			"people_differ", "blinding_index", "assimilation_ratio", "penalty", "marginal_homogeneity", "rank_worths",
 			"randomisation_test", "monte_carlo_p", "friedman_exact",
 			"correspondence_analysis", "cochran_q_exact", "ratio_fieller", "equivalent_dose", "psychometric_curve",
 			"curve_of_people", "best_estimate_threshold", "gs_bounds", "gs_classical", "gs_exit", "gs_inference",

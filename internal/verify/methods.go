@@ -167,6 +167,8 @@ var blockTable = []method{
 		fields: `n k l mean_l var_l z p_greater=P var_l_no_ties z_no_ties p_greater_no_ties=PNoTies exact_p_greater
 			exact_p_less`,
 		run: func(c *call) (any, error) { return ranks.Page(c.matrix()) }},
+	{id: "rank_worths", key: "worth", fields: "n k log se worth ci log_likelihood",
+		run: func(c *call) (any, error) { return ranks.Worths(c.matrix(), c.level()) }},
 	{id: "cochran_q", key: "q p",
 		fields: `n n_informative=Informative column_sums=Yes q df p pairs_mcnemar_exact=Pairs[a b]{a=@A b=@B
 			n_only_a=OnlyA n_only_b=OnlyB exact_p=P exact_p_holm=PHolm}`,

@@ -21,6 +21,9 @@ const partialF = "../../testdata/reference/partial_f.json"
 // aboutRight are the values of base R for answers about right.
 const aboutRight = "../../testdata/reference/about_right.json"
 
+// worths are the values of R's survival for worths of orders.
+const worths = "../../testdata/reference/worths.json"
+
 // ticked are the values of base R for words that are ticked.
 const ticked = "../../testdata/reference/words.json"
 
@@ -29,6 +32,7 @@ func TestReferenceFile(t *testing.T) {
 	checkFile(t, reference, 196, 11099)
 	checkFile(t, partialF, 3, 12)
 	checkFile(t, aboutRight, 8, 83)
+	checkFile(t, worths, 4, 102)
 	checkFile(t, ticked, 6, 136)
 }
 
@@ -400,7 +404,7 @@ func TestVocabularyIsCovered(t *testing.T) {
 	t.Parallel()
 	used := map[string]bool{}
 	for _, e := range slices.Concat(readEntries(t), entriesOf(t, partialF), entriesOf(t, aboutRight),
-		entriesOf(t, next),
+		entriesOf(t, worths), entriesOf(t, next),
 		entriesOf(t, ticked), entriesOf(t, thresholds)) {
 		used[e.Method] = true
 	}
