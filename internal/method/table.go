@@ -243,8 +243,8 @@ var table = []Method{
 	{WeightedPenalty, Measure, "that drop times the share of the people who said so", "",
 		"common practice; ASTM MNL63, not seen; interval by the delta method on shares and means", ""},
 	{Worth, Measure, "worth of a sample: the chance that somebody puts it before all others", "", "Luce (1959), " +
-		"Individual Choice Behavior, from memory; Plackett (1975), Appl. Stat. 24:193; maximum likelihood, interval by " +
-		"the delta method on log odds",
+		"Individual Choice Behavior, from memory; Plackett (1975), Appl. Stat. 24:193; maximum likelihood, " +
+		"interval by the delta method on log odds",
 		"People choose place after place from the first on, among those left, with chances that go with the worths."},
 	{MeanDifference, Measure, "mean difference", "", "Student (1908), Biometrika 6:1", ""},
 	{AfterLooks, Measure, "mean difference that allows for the looks", "", "Tsiatis, Rosner & Mehta (1984), " +
