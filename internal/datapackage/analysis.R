@@ -1174,6 +1174,7 @@ panel <- function(id, f) {
       if (is.na(method)) return(invisible())
       if (method == "mixed-f-carry-over") {
         two <- furthest_pair(id); model <- model_once(id, f$attribute, TRUE)
+        if (is.null(model)) return(invisible())
         check(id, what("n"), length(unique(ratings$assessor[ratings$attribute == f$attribute & !is.na(ratings$sample)])))
         t <- contrast(model, one_minus(model, two[1], two[2]))
         check(id, what("difference"), t$estimate, model$loose); check_interval(id, what("ci"), t$estimate + c(-1, 1) * qt(1 - plan$alpha / 2, t$df) * t$se, 10 * model$loose)
@@ -1231,6 +1232,7 @@ scatter <- function(id, fit, loose) {
 carry_over <- function(id, f, test_of) {
   if (is.na(theirs(id, "checks.previous.statistic"))) return(invisible())
   model <- model_once(id, f$attribute, before = TRUE)
+  if (is.null(model)) return(invisible())
   test_of("checks.previous.", tested(model, of_term(model, "first")), model$loose)
   test_of("also.mixed-f-carry-over.", tested(model, of_term(model, "sample")), model$loose)
   samples <- levels(model$r$sample)

@@ -48,6 +48,29 @@ func TestAnalysisInR(t *testing.T) {
 	}
 }
 
+// TestAnalysisInRWithoutPackages has none but those that come with R: the script says which is
+// missing, recomputes what needs none, and ends as if nothing were wrong.
+func TestAnalysisInRWithoutPackages(t *testing.T) {
+	needsR(t)
+	folder := packed(t, filepath.Join(t.TempDir(), "package"), rated(t, "custard-profile"))
+	cmd := exec.Command("Rscript", "--vanilla", "analysis.R")
+	cmd.Dir = folder
+	cmd.Env = append(os.Environ(), "R_LIBS=", "R_LIBS_USER=/nowhere", "R_LIBS_SITE=/nowhere")
+	out, err := cmd.CombinedOutput()
+	if err != nil || tally.Find(out) == nil {
+		t.Fatalf("%v\n%.4000s", err, out)
+	}
+	if left(t, string(out)) == 0 {
+		t.Skip("this R has the packages where its own are")
+	}
+	for _, says := range []string{"needs the package lmerTest (install.packages(\"lmerTest\"))", "Not recomputed here",
+		" also.rm-anova.p "} {
+		if !strings.Contains(string(out), says) {
+			t.Errorf("does not say %q:\n%.4000s", says, out)
+		}
+	}
+}
+
 // soundAndSpoilt runs the scripts of packages, and of the same with a changed p, in one R. It
 // returns what the scripts of the sound ones say, and all folders, the sound ones first.
 func soundAndSpoilt(t *testing.T, all []Data) (said, folders []string) {
