@@ -7,8 +7,8 @@ import "cloche/internal/study"
 func explained(a *study.Study) (lines []string) {
 	if a.Plan.Test == study.Lottery {
 		lines = append(lines, "The plan’s own lottery: everybody keeps what they rated at each plate, and what was on it "+
-			"is drawn again, as before the tasting, many thousand times. The report counts how often such a draw gives "+
-			"a difference as large as yours; when that is seldom, the draw alone hardly explains it. Nothing is taken "+
+			"is drawn again, as before the tasting, many thousand times. The report counts how often such a draw "+
+			"gives a difference as large as yours; when that is seldom, the draw alone hardly explains it. Nothing is taken "+
 			"for granted but that the plan was drawn as it says, so that the answer is about these guests and these "+
 			"plates. Serve what the plan says: where a plate was swapped, the report warns of it.")
 	}
@@ -21,8 +21,8 @@ func explained(a *study.Study) (lines []string) {
 	switch a.Panel.LastQuestion {
 	case study.AskWhich:
 		lines = append(lines, "Whether the blind held: after the last plate, before anything is told, guests say what "+
-			"they think was compared and which was which, and may say that they do not know. The report counts who was "+
-			"right and who was wrong; when more are right than guessing gives, some could tell. As a check it gives "+
+			"they think was compared and which was which, and may say that they do not know. The report counts who "+
+			"was right and who was wrong; when more are right than guessing gives, some could tell. As a check it gives "+
 			"the main comparison once more without those who guessed right. Right guesses prove no bias, since guests "+
 			"may guess from what they tasted.")
 	case study.AskSame:
@@ -32,8 +32,8 @@ func explained(a *study.Study) (lines []string) {
 			"be right by guessing. As a check it gives the main comparison once more without those who guessed right. "+
 			"Right guesses prove no bias, since guests may guess from what they tasted.")
 	case study.AskCompared:
-		lines = append(lines, "Whether the blind held: after the last plate, before anything is told, guests write what "+
-			"they think was compared. The report counts who wrote something, and leaves the reading to you. Whoever "+
+		lines = append(lines, "Whether the blind held: after the last plate, before anything is told, guests write "+
+			"what they think was compared. The report counts who wrote something, and leaves the reading to you. Whoever "+
 			"names what you compared could tell. That proves no bias, since guests may think of it from what they "+
 			"tasted.")
 	}
