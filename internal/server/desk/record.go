@@ -38,6 +38,7 @@ type recordedStudy struct {
 	Joined      panel.JoinedID // of another house's
 	House       string
 	Title, When string
+	Own         string // language of the title, where it is another than the page's
 	Guests      string
 	Found       string
 	Bar         rangeBar
@@ -70,15 +71,23 @@ func (s *handlers) record(c *gin.Context) error {
 }
 
 func (s *handlers) recordPage(c *gin.Context) (houseRecord, error) {
-	by := site.SessionOf(c)
+	by, w := site.SessionOf(c), site.TongueOf(c)
 	found, err := s.Panel.Record(c.Request.Context(), by)
-	page := houseRecord{Frame: s.StudyFrame(c, "", nil).InEnglish("What the house has found"),
+	page := houseRecord{Frame: s.DeskFrame(c, "What the house has found", nil),
 		Joins: panel.MayDo(by.Role, panel.ActJoinRecord, panel.Closed),
-		House: site.Field{ID: "house", Label: "Which house is it?"},
-		Package: site.Field{ID: "file", Label: "Its data package",
-			Hint: "The ZIP file “Data package” on the page of the closed study there."}}
+		House: site.Field{ID: "house", Label: w.Translate("Which house is it?")},
+		Package: site.Field{ID: "file", Label: w.Translate("Its data package"),
+			Hint: w.Translate("The ZIP file “Data package” on the page of the closed study there.")}}
+	if err != nil {
+		return page, err
+	}
+	studies, err := s.Panel.Studies(c.Request.Context())
+	own := map[panel.StudyID]string{}
+	for _, x := range studies {
+		own[x.ID] = site.OtherThan(w.Tag(), x.Spec.Language())
+	}
 	for _, q := range found {
-		page.Questions = append(page.Questions, recordedOf(english, q))
+		page.Questions = append(page.Questions, recordedOf(w, q, own))
 	}
 	return page, err
 }
@@ -90,24 +99,25 @@ func (s *handlers) join(c *gin.Context) error {
 		return err
 	}
 	page.House.Value = c.Request.PostFormValue("house")
+	w := site.TongueOf(c)
 	err = s.joinFile(c, page.House.Value)
 	var wrong *datapackage.PackageError
 	switch {
 	case err == nil:
 		return site.SeeOther(c, recordPath+"?joined=1")
 	case errors.Is(err, panel.ErrNoHouse):
-		page.House.Problem = english.Translate("Write its name, in at most %d characters, and choose the file again.",
+		page.House.Problem = w.Translate("Write its name, in at most %d characters, and choose the file again.",
 			panel.MaxHouse)
 	case errors.As(err, &wrong):
 		page.Package.Problem = site.Sentence(wrong.What) + " " + site.Sentence(wrong.Instead)
 	case errors.Is(err, panel.ErrOwnStudy):
-		page.Package.Problem = "This is a study of your own service: it stands in the record by itself."
+		page.Package.Problem = w.Translate("This is a study of your own service: it stands in the record by itself.")
 	case errors.Is(err, panel.ErrJoined):
-		page.Package.Problem = "This study stands in the record already."
+		page.Package.Problem = w.Translate("This study stands in the record already.")
 	default:
 		return err
 	}
-	page.Problems = site.Problems(english, page.House, page.Package)
+	page.Problems = site.Problems(w, page.House, page.Package)
 	return site.Show(s.Site, c, http.StatusUnprocessableEntity, recordScreen, page)
 }
 
@@ -138,13 +148,14 @@ func (s *handlers) leave(c *gin.Context) error {
 	return site.SeeOther(c, recordPath)
 }
 
-func recordedOf(w site.Tongue, q panel.QuestionRecord) recordedQuestion {
+// recordedOf says what is recorded of a question; own are the languages of studies that are not in that of the page.
+func recordedOf(w site.Tongue, q panel.QuestionRecord, own map[panel.StudyID]string) recordedQuestion {
 	shown := recordedQuestion{RecordText: report.RecordWords(q.Record)}
 	reach := axisReach(q)
 	for i, k := range q.Kept {
 		f := q.Record.Studies[i]
 		shown.Studies = append(shown.Studies, recordedStudy{ID: k.Study, Joined: k.Joined, House: k.House,
-			Title: f.Study, When: w.Moment(k.ClosedAt.Local()),
+			Title: f.Study, Own: own[k.Study], When: w.Moment(k.ClosedAt.Local()),
 			Guests: guestsWords(w, f.People), Found: report.RecordDifference(f, q.Intervals[i]),
 			Bar: barOf(f.Difference, q.Intervals[i].Lo, q.Intervals[i].Hi, reach)})
 	}

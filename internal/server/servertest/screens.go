@@ -100,7 +100,7 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 	for _, step := range append(BuilderSteps, "see", "lock", "text") {
 		paths = append(paths, "/studies/"+string(draft)+"/edit/"+step, "/studies/"+string(half)+"/edit/"+step)
 	}
-	paths = append(paths, "/help", "/help?q=allergens", "/help/operator", "/help/words",
+	paths = append(paths, "/studies/record", "/help", "/help?q=allergens", "/help/operator", "/help/words",
 		"/studies/"+string(locked)+"/prepare", "/studies/"+string(resting)+"/prepare")
 	for _, screen := range []string{"names", "plate", "contains", "first", "change", "guests", "check"} {
 		paths = append(paths, "/studies/"+string(draft)+"/quick/"+screen)
