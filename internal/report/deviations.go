@@ -136,7 +136,7 @@ func ofThePlan(r *analysis.Result) (all []Deviation) {
 	for _, v := range r.Versions {
 		if v.Before > 0 {
 			all = append(all, Deviation{"changed-plan", 1, 0, ofPlan, fmt.Sprintf(
-				"version %d of the plan was begun when %d of the version before had their ratings: %s", v.Number,
+				"version %d of the plan was started when %d of the version before had their ratings: %s", v.Number,
 				v.Before, v.Reason)})
 		}
 	}
