@@ -33,9 +33,9 @@ func explained(a *study.Study) (lines []string) {
 			"Right guesses prove no bias, since guests may guess from what they tasted.")
 	case study.AskCompared:
 		lines = append(lines, "Whether the blind held: after the last plate, before anything is told, guests write "+
-			"what they think was compared. The report counts who wrote something, and leaves the reading to you. Whoever "+
-			"names what you compared could tell. That proves no bias, since guests may think of it from what they "+
-			"tasted.")
+			"what they think was compared. The report counts who wrote something, and leaves the reading to you. "+
+			"Whoever names what you compared could tell. That proves no bias, since guests may think of it from "+
+			"what they tasted.")
 	}
 	return lines
 }
