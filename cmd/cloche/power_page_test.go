@@ -205,7 +205,8 @@ func TestThresholdOnTheSizeStepEqualsTheCommand(t *testing.T) {
 		if !strings.Contains(page, said) {
 			t.Errorf("the page lacks %q:\n%s", said, page)
 		}
-		row := []string{fmt.Sprint(x.Assessors), factorText(x.OneStep), factorText(x.TwoSteps), fmt.Sprint(x.Cost.Portions)}
+		row := []string{fmt.Sprint(x.Assessors), factorText(x.OneStep), factorText(x.TwoSteps),
+			fmt.Sprint(x.Cost.Portions)}
 		if !strings.Contains(strings.Join(strings.Fields(text), " "), strings.Join(row, " ")) {
 			t.Errorf("the text lacks %q:\n%s", row, text)
 		}
