@@ -13,7 +13,7 @@ import (
 // so that a list reads no answers, and holds until something new stands in the study's log.
 type VerdictLine struct {
 	StudyID StudyID
-	Said    string
+	Said    string // in each language, as whoever says it wrote them down
 	People  int    // whom it rests on; 0 = nobody had rated anything
 	AsOf    int    // number of the last entry in the study's log when it was found
 	Program string // the build that said it

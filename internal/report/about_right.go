@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"cloche/internal/analysis"
 	"cloche/internal/method"
@@ -117,66 +116,69 @@ func (t rightTeller) toChange() []told {
 }
 
 // aboutRightVerdict says whether something has to change, what first, and how many said so.
-func aboutRightVerdict(s *study.Study, f analysis.Finding) []string {
+func aboutRightVerdict(s *study.Study, f analysis.Finding) []study.Said {
 	a, _ := s.Attribute(f.Attribute)
 	t := rightTeller{s, f, a}
-	asked := fmt.Sprintf("Asked “%s”, ", a.Ask)
 	switch v := f.Verdict; {
 	case f.N == 0:
-		return []string{fmt.Sprintf("No answer on “%s”.", a.Ask)}
+		return []study.Said{study.Say("No answer on “%s”.", a.Ask)}
 	case v.Code == analysis.TooFew:
-		return append([]string{fmt.Sprintf("Too few to say on “%s”: %s answered, and a verdict takes at least "+
+		return append([]study.Said{study.Say("Too few to say on “%s”: %s answered, and a verdict takes at least "+
 			"%d.", a.Ask,
 			people(f.N), analysis.Fewest(s.Plan.Alpha))}, t.ofTen()...)
 	case v.Different():
-		lines := append([]string{t.changeFirst(), t.acted()}, t.others()...)
-		return append(append(lines, t.ofTen()...), t.numbers())
+		lines := append([]study.Said{t.changeFirst(), t.acted()}, t.others()...)
+		return append(append(lines, t.ofTen()...), partners(t.numbers()))
 	case v.Code == analysis.Alike:
-		return append([]string{asked + "nothing has to change: on either side it is clear that fewer than one in " +
-			"five say so, or that those who do like it as much."}, append(t.ofTen(), t.numbers())...)
+		return append([]study.Said{study.Say("Asked “%s”, nothing has to change: on either side it is clear that "+
+			"fewer than one in five say so, or that those who do like it as much.", a.Ask)}, append(t.ofTen(),
+			partners(t.numbers()))...)
 	}
-	return append([]string{asked + "it was not shown that anything has to change, and it was not ruled out either."},
-		append(t.ofTen(), t.numbers())...)
+	return append([]study.Said{study.Say("Asked “%s”, it was not shown that anything has to change, and it was "+
+		"not ruled out either.", a.Ask)},
+		append(t.ofTen(), partners(t.numbers()))...)
 }
 
 // changeFirst names what weighs most on the liking.
-func (t rightTeller) changeFirst() string {
-	x, first := t.toChange()[0], "Change this first: of"
+func (t rightTeller) changeFirst() study.Said {
+	x := t.toChange()[0]
+	of, many, right := analysis.LabelSaid(t.s, x.of.Sample), aboutOfTen(x.Share), t.a.Scale.SideLabel(study.JustRight)
 	if t.f.Role == analysis.Secondary {
-		first = "Seen on the side: of"
+		return study.Say("Seen on the side: of %s, %s of ten people say “%s”, and they like it less than those "+
+			"who say "+
+			"“%s”, by %s on average.", of, many, x.label, right, t.drop(x))
 	}
-	return fmt.Sprintf(first+" %s, %s of ten people say “%s”, and they like it less than those who say “%s”, "+
-		"by %s on average.", analysis.Label(t.s, x.of.Sample), aboutOfTen(x.Share), x.label,
-		t.a.Scale.SideLabel(study.JustRight), t.drop(x))
+	return study.Say("Change this first: of %s, %s of ten people say “%s”, and they like it less than those who say "+
+		"“%s”, by %s on average.", of, many, x.label, right, t.drop(x))
 }
 
 // drop is a drop in liking with its unit.
-func (t rightTeller) drop(x told) string {
+func (t rightTeller) drop(x told) study.Said {
 	liking, _ := t.s.Attribute(t.f.AboutRight.Liking)
-	return number(x.Drop.Value, decimalsFor(liking.Scale)) + " " + points(liking.Scale)
+	return study.Say("%s %s", figure(x.Drop.Value, decimalsFor(liking.Scale)), pointsOf(liking.Scale))
 }
 
 // acted holds the drop that weighs most against the smallest worth acting on.
-func (t rightTeller) acted() string {
-	worth := "the " + pointsSetOut(t.f.Verdict, "")
+func (t rightTeller) acted() study.Said {
+	worth := setOut(t.f.Verdict.Margin)
 	switch v := t.f.Verdict; {
 	case t.f.Role == analysis.Secondary:
-		return ""
+		return study.Said{}
 	case v.Margin <= 0:
-		return "That they like it less is clear; how much less matters here, the plan does not say."
+		return study.Say("That they like it less is clear; how much less matters here, the plan does not say.")
 	case v.Code == analysis.DifferentAct:
-		return "Of at least one such group it is clear that they like it less by " + worth + ", or more."
+		return study.Say("Of at least one such group it is clear that they like it less by %s, or more.", worth)
 	case v.Code == analysis.DifferentSmall:
-		return "It is clear that no such group likes it less by as much as " + worth + "."
+		return study.Say("It is clear that no such group likes it less by as much as %s.", worth)
 	}
-	return "That they like it less is clear; whether by " + worth + " is open."
+	return study.Say("That they like it less is clear; whether by %s is open.", worth)
 }
 
 // others names what else has to change, and what does not.
-func (t rightTeller) others() (lines []string) {
+func (t rightTeller) others() (lines []study.Said) {
 	for _, x := range t.toChange()[1:] {
-		lines = append(lines, fmt.Sprintf("Also: of %s, %s of ten people say “%s”, and like it less by %s.",
-			analysis.Label(t.s, x.of.Sample), aboutOfTen(x.Share), x.label, t.drop(x)))
+		lines = append(lines, study.Say("Also: of %s, %s of ten people say “%s”, and like it less by %s.",
+			analysis.LabelSaid(t.s, x.of.Sample), aboutOfTen(x.Share), x.label, t.drop(x)))
 	}
 	return lines
 }
@@ -185,23 +187,23 @@ func (t rightTeller) others() (lines []string) {
 const mostTold = 3
 
 // ofTen says of each sample how many of ten people gave which answer.
-func (t rightTeller) ofTen() (lines []string) {
+func (t rightTeller) ofTen() (lines []study.Said) {
 	labels := t.a.Scale
 	for i, x := range t.f.AboutRight.Samples {
 		if i == mostTold {
-			return append(lines, fmt.Sprintf("The other %d samples are in the table.",
+			return append(lines, study.Say("The other %d samples are in the table.",
 				len(t.f.AboutRight.Samples)-mostTold))
 		}
-		parts := make([]string, 3)
+		parts := make([]study.Said, 3)
 		for side := range parts {
-			parts[side] = fmt.Sprintf("%d said “%s”", x.Sides[side], labels.SideLabel(side))
+			parts[side] = study.Say("%d said “%s”", x.Sides[side], labels.SideLabel(side))
 		}
 		if len(labels.Labels) > 3 { // the answer beyond counts with the one before it
-			parts[study.TooLittle] += " or less"
-			parts[study.TooMuch] += " or more"
+			parts[study.TooLittle] = study.Say("%s or less", parts[study.TooLittle])
+			parts[study.TooMuch] = study.Say("%s or more", parts[study.TooMuch])
 		}
-		lines = append(lines, fmt.Sprintf("Of %s who answered on %s: %s and %s.", people(x.N),
-			analysis.Label(t.s, x.Sample), strings.Join(parts[:2], ", "), parts[2]))
+		lines = append(lines, study.Say("Of %s who answered on %s: %s and %s.", people(x.N),
+			analysis.LabelSaid(t.s, x.Sample), inOrder(parts[:2], ", "), parts[2]))
 	}
 	return lines
 }
@@ -301,11 +303,13 @@ func rightMoveOf(s *study.Study, a study.Attribute, m analysis.RightMove) RightM
 // rightBelow says how to read the tables.
 func rightBelow(s *study.Study, f analysis.Finding) []string {
 	lines := []string{
-		"Drop: how much less those who said so liked the sample than those who said it was about right, on average. " +
+		"Drop: how much less those who said so liked the sample than those who said it was about right, on " +
+			"average. " +
 			"Drop × share: what the mean liking of all would gain if that drop were gone.",
 		fmt.Sprintf("Greyed: fewer than %s of the people said so, the usual rule for leaving a side alone "+
 			"(common practice, no source).", shareWords(analysis.ShareToAct)),
-		"These go together, and the same guests said both at once: that liking drops does not show that changing the " +
+		"These go together, and the same guests said both at once: that liking drops does not show that changing " +
+			"the " +
 			"dish mends it. Taste the changed dish.",
 	}
 	if !math.IsNaN(f.Test.PAdjusted) {
@@ -319,20 +323,22 @@ func rightBelow(s *study.Study, f analysis.Finding) []string {
 }
 
 // aboutRightNext says what to do after answers about right.
-func aboutRightNext(f analysis.Finding) string {
+func aboutRightNext(f analysis.Finding) study.Said {
 	switch n := f.Verdict.Next; {
 	case f.Verdict.Code == analysis.TooFew:
-		return fmt.Sprintf("repeat it with at least %s, which is what a verdict takes.", morePeople(n.More))
+		return study.Say("repeat it with at least %s, which is what a verdict takes.", morePeople(n.More))
 	case n.Code == analysis.NextChange:
-		return "change what is named first, and taste the changed dish against this one: only that shows that it is " +
-			"liked more."
+		return study.Say("change what is named first, and taste the changed dish against this one: only that " +
+			"shows that it is " +
+			"liked more.")
 	case n.Code == analysis.NextRepeat && f.Role != analysis.Primary:
-		return "repeat it as the main question of another study, before you rely on it."
+		return study.Say("repeat it as the main question of another study, before you rely on it.")
 	case n.Code == analysis.NextRepeat && f.Verdict.Different():
-		return "repeat it with more people if the size decides: whether the drop in liking reaches what you would " +
-			"act on is not settled."
+		return study.Say("repeat it with more people if the size decides: whether the drop in liking reaches " +
+			"what you would " +
+			"act on is not settled.")
 	case n.Code == analysis.NextRepeat:
-		return "repeat it with more people before you change anything."
+		return study.Say("repeat it with more people before you change anything.")
 	}
-	return "let it rest."
+	return study.Say("let it rest.")
 }

@@ -110,5 +110,5 @@ func unwellWords(c panel.Collected) string {
 	if len(who) == 0 {
 		return "nobody, as far as floor noted it"
 	}
-	return people(len(who)) + ", as floor noted it"
+	return people(len(who)).String() + ", as floor noted it"
 }

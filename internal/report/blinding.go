@@ -10,7 +10,7 @@ import (
 
 // blindingTable tells whether the blind held, by what guests said after their last plate.
 func blindingTable(s *study.Study, b *analysis.Blinding) NumberTable {
-	t := NumberTable{Title: "Did the blind hold?", Said: blindingSaid(s, b)}
+	t := NumberTable{Title: "Did the blind hold?", Said: spoken(English, blindingSaid(s, b))}
 	switch {
 	case len(b.Arms) > 0:
 		t.Headings = []string{"Who tasted", "Right", "Wrong", "Did not know", "Index of blinding",
@@ -19,7 +19,8 @@ func blindingTable(s *study.Study, b *analysis.Blinding) NumberTable {
 			t.Rows = append(t.Rows, []string{analysis.Label(s, a.Sample), fmt.Sprint(a.Right), fmt.Sprint(a.Wrong),
 				fmt.Sprint(a.Unknown), number(a.Bang.Estimate, 2), interval(a.Bang.CI, 2)})
 		}
-		t.Below = append(t.Below, fmt.Sprintf("Index of each sample (Bang, Ni & Davis 2004): the share right less the "+
+		t.Below = append(t.Below, fmt.Sprintf("Index of each sample (Bang, Ni & Davis 2004): the share right "+
+			"less the "+
 			"share wrong; 0 is guessing, 1 that all know. Both together (James et al. 1996): %s, interval %s; 1 is "+
 			"that nobody knows, 0.5 guessing at random, 0 that all know, and “I don’t know” raises it.",
 			number(b.James.Estimate, 2), interval(b.James.CI, 2)))
@@ -42,80 +43,85 @@ func blindingTable(s *study.Study, b *analysis.Blinding) NumberTable {
 			shareWords(float64(b.Right)/float64(b.Right+b.Wrong)), sharesOf(b.CI), b.Test.Title, pPhrase(b.Test.P)))
 	}
 	if b.Thoughts > 0 && b.Asked != study.AskCompared {
-		t.Below = append(t.Below, fmt.Sprintf("%s wrote what they think was compared: guesses.csv of the data package.",
-			upperFirst(people(b.Thoughts))))
+		t.Below = append(t.Below, fmt.Sprintf("%s wrote what they think was compared: guesses.csv of the data "+
+			"package.",
+			people(b.Thoughts)))
 	}
 	return t
 }
 
 // blindingSaid says in words what the guesses show, and what they do not.
-func blindingSaid(s *study.Study, b *analysis.Blinding) []string {
+func blindingSaid(s *study.Study, b *analysis.Blinding) []study.Said {
 	switch b.Asked {
 	case study.AskCompared:
-		return []string{fmt.Sprintf("%s were asked after their last plate what they think was compared, and %d wrote "+
-			"something. Read it: a blind that did not hold shows there.", upperFirst(people(b.N)), b.Thoughts)}
+		return []study.Said{study.Say("%s were asked after their last plate what they think was compared, and %d "+
+			"wrote "+
+			"something. Read it: a blind that did not hold shows there.", people(b.N), b.Thoughts)}
 	case study.AskSame:
-		return append([]string{sameSaid(s, b)}, againSaid(b)...)
+		return append([]study.Said{sameSaid(s, b)}, againSaid(b)...)
 	case study.AskWhich:
 	}
 	if len(b.Arms) > 0 {
-		var said []string
+		var said []study.Said
 		for _, a := range b.Arms {
 			said = append(said, armSaid(s, a))
 		}
 		return append(append(said, cautionSaid(s, b)...), againSaid(b)...)
 	}
-	said := []string{fmt.Sprintf("Of %s, %d pointed to the right plate, %d to the other one, and %d did not know.",
+	said := []study.Said{study.Say("Of %s, %d pointed to the right plate, %d to the other one, and %d did not know.",
 		people(b.Right+b.Wrong+b.Unknown), b.Right, b.Wrong, b.Unknown)}
 	switch {
 	case b.Right+b.Wrong == 0:
-		said = append(said, "Nobody said that they knew.")
+		said = append(said, study.Say("Nobody said that they knew."))
 	case b.Knew(s.Plan.Alpha):
-		said = append(said, "That is more than guessing gives: some could tell which was which.")
+		said = append(said, study.Say("That is more than guessing gives: some could tell which was which."))
 	default:
-		said = append(said, "Guessing gives as much: it was not shown that anybody could tell.")
+		said = append(said, study.Say("Guessing gives as much: it was not shown that anybody could tell."))
 	}
 	return append(append(said, cautionSaid(s, b)...), againSaid(b)...)
 }
 
 // sameSaid is of a dish that was served twice, or of two: nothing says how many would guess so
 // who notice nothing.
-func sameSaid(s *study.Study, b *analysis.Blinding) string {
-	was, other := "the same dish, as they were", "different dishes"
+func sameSaid(s *study.Study, b *analysis.Blinding) study.Said {
+	was, other := study.Say("the same dish, as they were"), study.Say("different dishes")
 	if s.RightGuess("") == study.GuessDifferent {
-		was, other = "different dishes, as they were", "the same dish"
+		was, other = study.Say("different dishes, as they were"), study.Say("the same dish")
 	}
-	return fmt.Sprintf("Of %s, %d said that their plates were %s, %d said %s, and %d did not know. How many say so "+
-		"who notice nothing is not known, so these are shares and no test.", people(b.Right+b.Wrong+b.Unknown), b.Right,
+	return study.Say("Of %s, %d said that their plates were %s, %d said %s, and %d did not know. How many say so "+
+		"who notice nothing is not known, so these are shares and no test.", people(b.Right+b.Wrong+b.Unknown),
+		b.Right,
 		was, b.Wrong, other, b.Unknown)
 }
 
-func armSaid(s *study.Study, a analysis.GuessedArm) string {
-	found := "no more than guessing gives"
+func armSaid(s *study.Study, a analysis.GuessedArm) study.Said {
+	found := study.Say("no more than guessing gives")
 	switch a.Knew() {
 	case 1:
-		found = "some knew"
+		found = study.Say("some knew")
 	case -1:
-		found = "more took it for the other"
+		found = study.Say("more took it for the other")
 	}
-	return fmt.Sprintf("Of %s who tasted %s, %d guessed right, %d wrong, and %d did not know: %s.", people(a.Bang.N),
-		analysis.Label(s, a.Sample), a.Right, a.Wrong, a.Unknown, found)
+	return study.Say("Of %s who tasted %s, %d guessed right, %d wrong, and %d did not know: %s.", people(a.Bang.N),
+		analysis.LabelSaid(s, a.Sample), a.Right, a.Wrong, a.Unknown, found)
 }
 
-func cautionSaid(s *study.Study, b *analysis.Blinding) []string {
+func cautionSaid(s *study.Study, b *analysis.Blinding) []study.Said {
 	if !b.Knew(s.Plan.Alpha) {
 		return nil
 	}
-	return []string{"A right guess may come from tasting the difference, not from being told: it is no proof " +
-		"that the ratings are biased."}
+	return []study.Said{study.Say("A right guess may come from tasting the difference, not from being told: it " +
+		"is no proof " +
+		"that the ratings are biased.")}
 }
 
-func againSaid(b *analysis.Blinding) []string {
+func againSaid(b *analysis.Blinding) []study.Said {
 	if b.Right == 0 {
 		return nil
 	}
-	return []string{"Under “How sure” the answer stands again without those who guessed right, as far as " +
-		"enough people are left."}
+	return []study.Said{study.Say("Under “How sure” the answer stands again without those who guessed right, as " +
+		"far as " +
+		"enough people are left.")}
 }
 
 // blindingWire is what was said after the last plate, in the findings as JSON.
@@ -153,8 +159,9 @@ func blindingToWire(b *analysis.Blinding) *blindingWire {
 	if b == nil {
 		return nil
 	}
-	w := &blindingWire{Asked: b.Asked, N: b.N, Right: b.Right, Wrong: b.Wrong, Unknown: b.Unknown, Thoughts: b.Thoughts,
-		Silent: b.Silent, RightCI: ends(b.CI), Warnings: warningsToWire(b.Warnings)}
+	w := &blindingWire{Asked: b.Asked, N: b.N, Right: b.Right, Wrong: b.Wrong, Unknown: b.Unknown,
+		Thoughts: b.Thoughts,
+		Silent:   b.Silent, RightCI: ends(b.CI), Warnings: warningsToWire(b.Warnings)}
 	if b.Test.P == b.Test.P { // not NaN
 		test := testToWire(b.Test)
 		w.Test = &test

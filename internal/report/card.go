@@ -1,10 +1,9 @@
 package report
 
 import (
-	"fmt"
-
 	"cloche/internal/analysis"
 	"cloche/internal/picture"
+	"cloche/internal/study"
 )
 
 // Card is the answer of a study on one page or in one picture, for the kitchen's wall and
@@ -19,14 +18,17 @@ type Card struct {
 	Outcome  Outcome
 	Next     string
 	Limits   string
-	Invented bool
+	Invented string // said on the picture; "" where people tasted
 	Figure   *Figure
 }
 
-// CardOf makes the card of a report.
-func CardOf(p Page, r *analysis.Result, house, date string) Card {
-	c := Card{House: house, Date: date, Title: p.Title, Outcome: p.Outcome, Next: p.Next, Limits: p.Limits,
-		Invented: p.Invented, Figure: p.FirstFigure(), People: peopleCounted(r.Assessors)}
+// CardOf makes the card of a report that says whose it is and since when it stands.
+func CardOf(p Page, r *analysis.Result, tell func(study.Said) string, c Card) Card {
+	c.Title, c.Outcome, c.Next, c.Limits = p.Title, p.Outcome, p.Next, p.Limits
+	c.Figure, c.People = p.FirstFigure(), tell(people(r.Assessors))
+	if p.Invented {
+		c.Invented = tell(study.Say("Invented data: says nothing of any dish"))
+	}
 	if plain := p.PlainVerdict(); len(plain) > 0 {
 		c.Answer = plain[0]
 		if len(plain) > 1 {
@@ -34,13 +36,6 @@ func CardOf(p Page, r *analysis.Result, house, date string) Card {
 		}
 	}
 	return c
-}
-
-func peopleCounted(n int) string {
-	if n == 1 {
-		return "1 person"
-	}
-	return fmt.Sprintf("%d people", n)
 }
 
 // paper has the colours of the page's custom properties on white paper or a light screen.
@@ -74,9 +69,8 @@ func (c Card) Picture() (*picture.Picture, error) {
 func (c Card) write(p *picture.Picture, left, width float64) {
 	ink, quiet := paper["--report-ink"], paper["--report-quiet"]
 	y := float64(cardMargin)
-	if c.Invented {
+	if text := c.Invented; text != "" {
 		s := picture.Style{Size: 20, Bold: true, Colour: ink}
-		text := "Invented data: says nothing of any dish"
 		frame(p, left, y-4, picture.Length(text, s)+24, 36, ink)
 		p.Text(picture.Point{X: left + 12, Y: y + 21}, text, s)
 		y += 52

@@ -39,7 +39,8 @@ func TestCardSaysWhatTheReportSays(t *testing.T) {
 	for _, name := range invented(t) {
 		s, r := inventedOf(t, name)
 		page := report.Build(s, r, report.Options{})
-		card := report.CardOf(page, r, "The House at the Ford", "28 November 2026")
+		card := report.CardOf(page, r, report.English, report.Card{House: "The House at the Ford",
+			Date: "28 November 2026"})
 		drawn, err := card.Picture()
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
@@ -73,7 +74,8 @@ func TestCardSaysWhatTheReportSays(t *testing.T) {
 	}
 	s, r := inventedOf(t, "celeriac-custard")
 	s.Invented = false
-	drawn, err := report.CardOf(report.Build(s, r, report.Options{}), r, "", "today").Picture()
+	card := report.CardOf(report.Build(s, r, report.Options{}), r, report.English, report.Card{Date: "today"})
+	drawn, err := card.Picture()
 	if err != nil || strings.Contains(wordsOf(t, drawn.SVG()), "nvented") {
 		t.Errorf("real data is called invented: %v", err)
 	}

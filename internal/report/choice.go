@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"cloche/internal/analysis"
 	"cloche/internal/stats"
@@ -27,7 +26,7 @@ func choiceFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) []Fig
 }
 
 // choiceVerdict says how many chose, and whether that is more than chance gives.
-func choiceVerdict(s *study.Study, f analysis.Finding) []string {
+func choiceVerdict(s *study.Study, f analysis.Finding) []study.Said {
 	switch {
 	case f.Choice.Said != nil:
 		return saidVerdict(s, f)
@@ -39,89 +38,86 @@ func choiceVerdict(s *study.Study, f analysis.Finding) []string {
 	return preferenceVerdict(s, f)
 }
 
-func preferenceVerdict(s *study.Study, f analysis.Finding) []string {
+func preferenceVerdict(s *study.Study, f analysis.Finding) []study.Said {
 	p, c := f.Choice.Preferred, contrastOf(s, f.Two())
-	chose := fmt.Sprintf("%d of %s with a preference chose %s, %d chose %s", p.First, answerers(f, p.First+p.Second),
+	chose := study.Say("%d of %s with a preference chose %s, %d chose %s", p.First, answerers(f, p.First+p.Second),
 		c.short[0], p.Second, c.short[1])
 	none := undecidedText(f)
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
-		return []string{fmt.Sprintf("Too few to say which is liked better, %s: a verdict takes %d answers with a "+
+		return []study.Said{study.Say("Too few to say which is liked better, %s: a verdict takes %d answers with a "+
 			"preference.", c.between(), analysis.Fewest(s.Plan.Alpha)),
-			chose + ".", none}
+			study.Say("%s.", chose), none}
 	case Clear:
 		liked, other, share := c.short[0], c.short[1], f.Value
 		if f.Verdict.Direction < 0 {
 			liked, other, share = other, liked, 1-f.Value
 		}
-		return []string{fmt.Sprintf("More people like %s better than %s%s: about %d of ten who have a preference.",
+		return []study.Said{study.Say("More people like %s better than %s%s: about %d of ten who have a preference.",
 			liked, other, bracketed(c.shared), ofTen(share)),
-			chose + ".", none, preferenceWorth(f), shareText(f)}
+			study.Say("%s.", chose), none, preferenceWorth(f), partners(shareText(f))}
 	}
-	return []string{fmt.Sprintf("No clear preference between %s.", c.between()), chose + ".", none,
-		preferenceOpen(f), shareText(f)}
+	return []study.Said{study.Say("No clear preference between %s.", c.between()), study.Say("%s.", chose), none,
+		preferenceOpen(f), partners(shareText(f))}
 }
 
 // answerers are people, or answers where each person gave several.
-func answerers(f analysis.Finding, n int) string {
+func answerers(f analysis.Finding, n int) study.Said {
 	if f.Choice.People > 0 && f.Choice.People < f.N {
-		return fmt.Sprintf("%d answers by %s", n, people(f.Choice.People))
+		return study.Say("%d answers by %s", n, people(f.Choice.People))
 	}
 	return people(n)
 }
 
 // undecidedText says what became of those without a preference; "" when there were none.
-func undecidedText(f analysis.Finding) string {
+func undecidedText(f analysis.Finding) study.Said {
 	p := f.Choice.Preferred
 	switch {
 	case p.None == 0:
-		return ""
+		return study.Said{}
 	case p.Split > 0:
-		return fmt.Sprintf("%s had no preference; as planned, %d of them count half for each.", answerers(f, p.None),
+		return study.Say("%s had no preference; as planned, %d of them count half for each.", answerers(f, p.None),
 			p.Split)
 	case f.Choice.People > 0 && f.Choice.People < f.N:
-		return fmt.Sprintf("%d answers were without a preference and do not count for or against.", p.None)
+		return study.Say("%d answers were without a preference and do not count for or against.", p.None)
 	}
-	return fmt.Sprintf("%s had no preference and do not count for or against.", people(p.None))
+	return study.Say("%s had no preference and do not count for or against.", people(p.None))
 }
 
-// ofTen is a share as so many of ten.
-func ofTen(share float64) int { return int(math.Round(10 * share)) }
-
 // preferenceWorth holds a preference that was found against the share worth acting on.
-func preferenceWorth(f analysis.Finding) string {
+func preferenceWorth(f analysis.Finding) study.Said {
 	worth := peopleOf(f.Choice.Chance + f.Verdict.Margin)
 	switch f.Verdict.Code {
 	case analysis.DifferentAct:
-		return "It is clear that it reaches the " + worth + " that the study set out to act on."
+		return study.Say("It is clear that it reaches the %s that the study set out to act on.", worth)
 	case analysis.DifferentSmall:
-		return "There is a preference, and it is clear that it is short of the " + worth +
-			" that the study set out to act on."
+		return study.Say("There is a preference, and it is clear that it is short of the %s that the study set "+
+			"out to act on.", worth)
 	}
 	if f.Verdict.Margin <= 0 {
-		return ""
+		return study.Said{}
 	}
-	return "Whether it reaches the " + worth + " that the study set out to act on is open."
+	return study.Say("Whether it reaches the %s that the study set out to act on is open.", worth)
 }
 
 // preferenceOpen says what it means that no preference was found.
-func preferenceOpen(f analysis.Finding) string {
+func preferenceOpen(f analysis.Finding) study.Said {
 	worth := peopleOf(f.Choice.Chance + f.Verdict.Margin)
 	switch {
 	case f.Verdict.Code == analysis.Alike:
-		return "Any preference is smaller than the " + worth + " that the study set out to act on."
+		return study.Say("Any preference is smaller than the %s that the study set out to act on.", worth)
 	case f.Verdict.Margin > 0:
-		return "A preference of the " + worth + " that the study set out to act on is still possible."
+		return study.Say("A preference of the %s that the study set out to act on is still possible.", worth)
 	}
-	return "A preference was not shown, and it was not ruled out either."
+	return study.Say("A preference was not shown, and it was not ruled out either.")
 }
 
 // peopleOf is a share as people: of ten where that is exact, else of a hundred.
-func peopleOf(share float64) string {
+func peopleOf(share float64) study.Said {
 	if math.Abs(10*share-math.Round(10*share)) < 1e-9 {
-		return fmt.Sprintf("%d of ten people", ofTen(share))
+		return study.Say("%d of ten people", ofTen(share))
 	}
-	return number(100*share, 0) + " of a hundred people"
+	return study.Say("%s of a hundred people", figure(100*share, 0))
 }
 
 // shareText gives the share in numbers, with its interval, after all that is said in
@@ -142,32 +138,33 @@ func shareInterval(f analysis.Finding) string {
 }
 
 // moreOfVerdict says which of two was chosen as the one with more of something.
-func moreOfVerdict(s *study.Study, f analysis.Finding) []string {
+func moreOfVerdict(s *study.Study, f analysis.Finding) []study.Said {
 	p, c, ask := f.Choice.Preferred, contrastOf(s, f.Two()), s.TurnAsk()
-	chose := fmt.Sprintf("%d of %s chose %s, %d chose %s", p.First, answerers(f, p.First+p.Second), c.short[0],
+	chose := study.Say("%d of %s chose %s, %d chose %s", p.First, answerers(f, p.First+p.Second), c.short[0],
 		p.Second, c.short[1])
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
-		return []string{fmt.Sprintf("Too few to say “%s” of %s: a verdict takes %d answers.", ask, c.between(),
-			analysis.Fewest(s.Plan.Alpha)), chose + "."}
+		return []study.Said{study.Say("Too few to say “%s” of %s: a verdict takes %d answers.", ask, c.between(),
+			analysis.Fewest(s.Plan.Alpha)), study.Say("%s.", chose)}
 	case Clear:
 		most, other, share := c.short[0], c.short[1], f.Value
 		if f.Verdict.Direction < 0 {
 			most, other, share = other, most, 1-f.Value
 		}
-		return []string{fmt.Sprintf("Asked “%s”, more people choose %s than %s%s: about %d of ten.", ask, most,
-			other, bracketed(c.shared), ofTen(share)), chose + ".", shareText(f)}
+		return []study.Said{study.Say("Asked “%s”, more people choose %s than %s%s: about %d of ten.", ask, most,
+			other, bracketed(c.shared), ofTen(share)), study.Say("%s.", chose), partners(shareText(f))}
 	}
-	return []string{fmt.Sprintf("Asked “%s”, there is no clear answer: %s.", ask, c.between()),
-		chose + ".", "A difference was not shown, and it was not ruled out either.", shareText(f)}
+	return []study.Said{study.Say("Asked “%s”, there is no clear answer: %s.", ask, c.between()),
+		study.Say("%s.", chose), study.Say("A difference was not shown, and it was not ruled out either."),
+		partners(shareText(f))}
 }
 
 // toldVerdict says whether people tell two samples apart, by right answers.
-func toldVerdict(s *study.Study, f analysis.Finding) []string {
+func toldVerdict(s *study.Study, f analysis.Finding) []study.Said {
 	c := contrastOf(s, f.Two())
-	tell := fmt.Sprintf("tell %s from %s%s", c.short[0], c.short[1], bracketed(c.shared))
+	tell := study.Say("tell %s from %s%s", c.short[0], c.short[1], bracketed(c.shared))
 	if f.Attribute != "" {
-		tell = fmt.Sprintf("find %s%s when asked “%s”", c.short[0], bracketed(c.shared), s.TurnAsk())
+		tell = study.Say("find %s%s when asked “%s”", c.short[0], bracketed(c.shared), s.TurnAsk())
 	}
 	right := rightText(f)
 	if f.Choice.Told.Early != nil {
@@ -178,26 +175,28 @@ func toldVerdict(s *study.Study, f analysis.Finding) []string {
 	}
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
-		return []string{fmt.Sprintf("Too few answers to say whether people %s: a verdict takes %d.", tell,
+		return []study.Said{study.Say("Too few answers to say whether people %s: a verdict takes %d.", tell,
 			analysis.Fewest(s.Plan.Alpha)), right}
 	case Clear:
-		return []string{"People " + tell + ".", tellersText(f.Choice.Told.Tellers.Value), right, toldNumbers(f)}
+		return []study.Said{study.Say("People %s.", tell), tellersText(f.Choice.Told.Tellers.Value), right,
+			partners(toldNumbers(f))}
 	}
-	return []string{"It was not shown that people " + tell + ".", right, mightTell(f.Choice.Told.Tellers.CI),
-		toldNumbers(f)}
+	return []study.Said{study.Say("It was not shown that people %s.", tell), right,
+		mightTell(f.Choice.Told.Tellers.CI),
+		partners(toldNumbers(f))}
 }
 
 // mightTell says how many may truly tell for all that the answers show.
-func mightTell(ci stats.Interval) string {
+func mightTell(ci stats.Interval) study.Said {
 	switch most := int(math.Ceil(10*ci.Hi - 1e-9)); {
 	case ci.Absent():
-		return "It was not ruled out either."
+		return study.Say("It was not ruled out either.")
 	case most <= 0:
-		return "It was not ruled out either, but hardly anybody does."
+		return study.Say("It was not ruled out either, but hardly anybody does.")
 	case most >= 10:
-		return "It was not ruled out either: it may even be that nearly everybody truly tells."
+		return study.Say("It was not ruled out either: it may even be that nearly everybody truly tells.")
 	default:
-		return fmt.Sprintf("It was not ruled out either: up to %d of ten people may truly tell.", most)
+		return study.Say("It was not ruled out either: up to %d of ten people may truly tell.", most)
 	}
 }
 
@@ -206,63 +205,65 @@ func toldNumbers(f analysis.Finding) string {
 	return fmt.Sprintf("%s Guessing gives %s.", shareText(f), shareWords(f.Choice.Chance))
 }
 
-func answers(n int) string {
+func answers(n int) study.Said {
 	if n == 1 {
-		return "1 answer"
+		return study.Say("1 answer")
 	}
-	return fmt.Sprintf("%d answers", n)
+	return study.Say("%d answers", n)
 }
 
 // saidVerdict says whether people tell two samples apart, by what they said of them.
-func saidVerdict(s *study.Study, f analysis.Finding) []string {
+func saidVerdict(s *study.Study, f analysis.Finding) []study.Said {
 	c, said, kinds := contrastOf(s, f.Two()), f.Choice.Said, saidKinds(s, f)
-	tell := fmt.Sprintf("tell %s from %s%s", c.short[0], c.short[1], bracketed(c.shared))
-	var of []string
+	tell := study.Say("tell %s from %s%s", c.short[0], c.short[1], bracketed(c.shared))
+	var of []study.Said
 	for i, n := range [2][2]int{{said.X1, said.N1}, {said.X2, said.N2}} {
 		if n[1] > 0 {
-			of = append(of, fmt.Sprintf("of %d of %d %s", n[0], n[1], kinds[i]))
+			of = append(of, study.Say("of %d of %d %s", n[0], n[1], kinds[i]))
 		}
 	}
-	counts := fmt.Sprintf("“%s” was said %s.", s.SayWords()[0], strings.Join(of, " and "))
+	counts := study.Say("“%s” was said %s.", s.SayWords()[0], both(of))
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
-		return []string{fmt.Sprintf("Too few answers to say whether people %s: a verdict takes %d.", tell,
+		return []study.Said{study.Say("Too few answers to say whether people %s: a verdict takes %d.", tell,
 			analysis.Fewest(s.Plan.Alpha)), counts}
 	case Clear:
-		return []string{"People " + tell + ".", counts}
+		return []study.Said{study.Say("People %s.", tell), counts}
 	}
-	return []string{"It was not shown that people " + tell + ".", counts, "It was not ruled out either."}
+	return []study.Said{study.Say("It was not shown that people %s.", tell), counts, study.Say("It was not ruled " +
+		"out either.")}
 }
 
 // saidKinds are the two kinds of turns of which one of two things is said: the first is true of
 // the first.
-func saidKinds(s *study.Study, f analysis.Finding) [2]string {
+func saidKinds(s *study.Study, f analysis.Finding) [2]study.Said {
 	if s.TurnServings() > 1 {
-		return [2]string{"pairs that were the same", "pairs that were not"}
+		return [2]study.Said{study.Say("pairs that were the same"), study.Say("pairs that were not")}
 	}
 	c := contrastOf(s, f.Two())
-	return [2]string{"servings of " + c.short[0], "servings of " + c.short[1]}
+	return [2]study.Said{study.Say("servings of %s", c.short[0]), study.Say("servings of %s", c.short[1])}
 }
 
 // tellersText says how many truly tell, beyond right guesses.
-func tellersText(share float64) string {
+func tellersText(share float64) study.Said {
 	switch n := ofTen(share); {
 	case share >= 1:
-		return "All answers were right, so that it looks as if everybody tells."
+		return study.Say("All answers were right, so that it looks as if everybody tells.")
 	case n == 0:
-		return "Fewer than one of ten people truly tell; the others guess."
+		return study.Say("Fewer than one of ten people truly tell; the others guess.")
 	case n == 10:
-		return "More than nine of ten people truly tell; the others guess."
+		return study.Say("More than nine of ten people truly tell; the others guess.")
 	default:
-		return fmt.Sprintf("About %d of ten people truly tell; the others guess.", n)
+		return study.Say("About %d of ten people truly tell; the others guess.", n)
 	}
 }
 
 func choiceAsked(s *study.Study, f analysis.Finding) string {
 	c := contrastOf(s, f.Two())
 	if t := f.Choice.Told; t != nil && t.Alike != nil {
-		return fmt.Sprintf("Asked beforehand: do so few people tell %s from %s%s that it passes unnoticed, fewer than "+
-			"%s? %s.", c.short[0], c.short[1], bracketed(c.shared), peopleOf(t.Alike.Share), upperFirst(answers(f.N)))
+		return fmt.Sprintf("Asked beforehand: do so few people tell %s from %s%s that it passes unnoticed, fewer "+
+			"than "+
+			"%s? %s.", c.short[0], c.short[1], bracketed(c.shared), peopleOf(t.Alike.Share), answers(f.N))
 	}
 	return fmt.Sprintf("Asked beforehand: %s against %s%s, %s.", c.short[0], c.short[1], bracketed(c.shared),
 		answers(f.N))
@@ -271,7 +272,8 @@ func choiceAsked(s *study.Study, f analysis.Finding) string {
 func choiceRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row {
 	c := contrastOf(s, f.Two())
 	r := Row{
-		Ask: "Right answers", Compared: c.between(), Pair: fmt.Sprintf("%s, %s", f.Comparison[0], f.Comparison[1]),
+		Ask: "Right answers", Compared: c.between().String(), Pair: fmt.Sprintf("%s, %s", f.Comparison[0],
+			f.Comparison[1]),
 		Role: string(f.Role), N: f.N, Share: shareWords(f.Value), Interval: shareInterval(f),
 		P:     pValue(f.Test.Deciding()),
 		Clear: v.Outcome == Clear, Notes: notes.ofAll(f.Warnings), Technical: testRows(f),

@@ -36,7 +36,7 @@ func TestContrasts(t *testing.T) {
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			c := contrastOf(tc.s, [2]study.SampleID{tc.a, tc.b})
-			if c.subject != tc.subject || c.between() != tc.between {
+			if c.subject.String() != tc.subject || c.between().String() != tc.between {
 				t.Errorf("got  %q, %q\nwant %q, %q", c.subject, c.between(), tc.subject, tc.between)
 			}
 		})

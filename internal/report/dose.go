@@ -33,9 +33,17 @@ func decimalsOfAmounts(f analysis.Finding) int {
 }
 
 // amountWords is an amount with its unit: "1.0 g of salt per litre".
-func amountWords(f analysis.Finding, v float64) string {
-	return number(v, decimalsOfAmounts(f)) + " " + f.Dose.Unit.String()
+func amountWords(f analysis.Finding, v float64) study.Said {
+	return study.Say("%s %s", figure(v, decimalsOfAmounts(f)), unitOf(f.Dose.Unit))
 }
+
+// unitOf is a unit of amounts: "g of salt per litre".
+func unitOf(u study.AmountUnit) study.Said {
+	return study.Say("%s of %s per %s", u.Unit, u.Of, study.Say(string(u.Per)))
+}
+
+// oneOf is one of the unit, in words where English has them: "gram of salt per litre".
+func oneOf(u study.AmountUnit) worded { return worded{unitOf(u), u.One()} }
 
 func doseAsked(s *study.Study, f analysis.Finding) string {
 	a, _ := s.Attribute(f.Attribute)
@@ -46,97 +54,105 @@ func doseAsked(s *study.Study, f analysis.Finding) string {
 	if l := f.Dose.Laid; l != nil {
 		text += fmt.Sprintf(", and %s with %s", called(s, l.Sample), u.Short(l.Amount))
 	}
-	return text + ", rated by " + people(f.N) + "."
+	return text + ", rated by " + people(f.N).String() + "."
 }
 
 // called is a dish by the name under which it is laid on the line.
-func called(s *study.Study, id study.SampleID) string {
+func called(s *study.Study, id study.SampleID) study.Said {
 	if name := s.NameText(id); name != "" {
-		return "the dish called “" + name + "”"
+		return study.Say("the dish called “%s”", name)
 	}
-	return "the dish served without a name"
+	return study.Say("the dish served without a name")
 }
 
 // calledAs begins a sentence on what a name did.
-func calledAs(s *study.Study, id study.SampleID) string {
+func calledAs(s *study.Study, id study.SampleID) study.Said {
 	if name := s.NameText(id); name != "" {
-		return "calling it “" + name + "”"
+		return study.Say("calling it “%s”", name)
 	}
-	return "serving it without a name"
+	return study.Say("serving it without a name")
 }
 
-// pointsMore is a slope as words: "6.2 points saltier (5.3 to 7.0)". Of a fall the interval
+// pointsMore is a slope as words: "was rated 6.2 points saltier (5.3 to 7.0)". Of a fall the interval
 // is turned too.
-func pointsMore(a study.Attribute, v float64, ci stats.Interval) string {
-	n := decimalsFor(a.Scale)
-	w := wordingOf(a)
-	lo, hi := ci.Lo, ci.Hi
+func pointsMore(a study.Attribute, v float64, ci stats.Interval) worded {
+	n, w, ask := decimalsFor(a.Scale), wordingOf(a), strings.TrimSpace(a.Ask)
+	size, lo, hi := v, ci.Lo, ci.Hi
 	if v < 0 {
-		v, lo, hi = -v, -hi, -lo
-		return fmt.Sprintf("%s points %s (%s)", number(v, n), w.less, interval(stats.Interval{Lo: lo, Hi: hi,
-			Level: ci.Level}, n))
+		size, lo, hi = -v, -hi, -lo
 	}
-	return fmt.Sprintf("%s points %s (%s)", number(v, n), w.more, interval(ci, n))
+	turned := stats.Interval{Lo: lo, Hi: hi, Level: ci.Level}
+	english := fmt.Sprintf("%s %s points %s (%s)", w.verb, number(size, n), w.toward(v), interval(turned, n))
+	if v < 0 {
+		return worded{study.Say("was rated %s points lower on “%s” (%s)", figure(size, n), ask, fromTo(turned,
+			n)), english}
+	}
+	return worded{study.Say("was rated %s points higher on “%s” (%s)", figure(size, n), ask, fromTo(turned, n)),
+		english}
 }
 
 // doseVerdict says how the rating goes with the amount, and where the rating sought is
 // reached.
-func doseVerdict(s *study.Study, f analysis.Finding) []string {
+func doseVerdict(s *study.Study, f analysis.Finding) []study.Said {
 	a, _ := s.Attribute(f.Attribute)
-	each, verb := "each "+f.Dose.Unit.One()+" more", wordingOf(a).verb
 	if math.IsNaN(f.Value) {
-		return []string{fmt.Sprintf("No answer on “%s”: too few people or amounts for a line.", a.Ask)}
+		return []study.Said{study.Say("No answer on “%s”: too few people or amounts for a line.", a.Ask)}
 	}
-	said := fmt.Sprintf("%s %s %s, %s", each, verb, pointsMore(a, f.Value, f.Stated()), ofScale(a.Scale))
+	said := study.Say("each %s more %s, %s", oneOf(f.Dose.Unit), pointsMore(a, f.Value, f.Stated()), ofScale(a.Scale))
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
-		return []string{fmt.Sprintf("Too few to say on “%s”: %s rated the amounts, and a verdict takes at least %d.",
-			a.Ask, people(f.N), analysis.Fewest(s.Plan.Alpha)), upperFirst(said) + "."}
+		return []study.Said{study.Say("Too few to say on “%s”: %s rated the amounts, and a verdict takes at "+
+			"least %d.",
+			a.Ask, people(f.N), analysis.Fewest(s.Plan.Alpha)), study.Say("%s.", said)}
 	case Clear:
-		return []string{upperFirst(onTheSide(f)+said) + ".", doseWorth(f), sought(f), doseNumbers(f)}
+		return []study.Said{study.Say("%s%s.", onTheSide(f), said), doseWorth(f), sought(f), partners(doseNumbers(f))}
 	}
-	return []string{fmt.Sprintf("It is not clear that the amount changes “%s”: %s.", a.Ask, said), doseWorth(f),
-		sought(f), doseNumbers(f)}
+	return []study.Said{study.Say("It is not clear that the amount changes “%s”: %s.", a.Ask, said), doseWorth(f),
+		sought(f), partners(doseNumbers(f))}
 }
 
 // ofScale names the scale after a number of points.
-func ofScale(s study.Scale) string {
-	return fmt.Sprintf("on a scale from %s to %s", end(s.Min()), end(s.Max()))
+func ofScale(s study.Scale) study.Said {
+	return study.Say("on a scale from %s to %s", plainFigure(s.Min()), plainFigure(s.Max()))
 }
 
 // doseWorth holds the slope that decides against the one worth acting on.
-func doseWorth(f analysis.Finding) string {
+func doseWorth(f analysis.Finding) study.Said {
 	v := f.Verdict
-	worth := "the " + pointsSetOut(v, " for each "+f.Dose.Unit.Unit)
+	worth := study.Say("the %s points for each %s that the study set out to act on", study.Figure(general(v.Margin)),
+		study.Say(f.Dose.Unit.Unit))
+	if v.Margin == 1 {
+		worth = study.Say("the 1 point for each %s that the study set out to act on", study.Say(f.Dose.Unit.Unit))
+	}
 	switch {
 	case v.Margin <= 0 || f.Kind != analysis.KindDose || f.Role != analysis.Primary:
-		return ""
+		return study.Said{}
 	case v.Code == analysis.DifferentAct:
-		return "It is clear that this reaches " + worth + "."
+		return study.Say("It is clear that this reaches %s.", worth)
 	case v.Code == analysis.DifferentSmall, v.Code == analysis.Alike:
-		return "It is clear that this is less than " + worth + "."
+		return study.Say("It is clear that this is less than %s.", worth)
 	case v.Code == analysis.DifferentSizeOpen:
-		return "Whether this reaches " + worth + " is open."
+		return study.Say("Whether this reaches %s is open.", worth)
 	}
-	return "A slope of " + worth + " is still possible."
+	return study.Say("A slope of %s is still possible.", worth)
 }
 
 // sought says at which amount the rating sought is reached.
-func sought(f analysis.Finding) string {
+func sought(f analysis.Finding) study.Said {
 	x := f.Dose.Sought
 	if x == nil {
-		return ""
+		return study.Said{}
 	}
-	rating := fmt.Sprintf("a rating of %g", x.Rating)
+	rating := study.Say("a rating of %s", study.Figure(general(x.Rating)))
 	switch {
 	case x.Shape != dose.Bounded:
-		return fmt.Sprintf("At which amount %s is reached cannot be said: the panel did not tell the amounts apart "+
+		return study.Say("At which amount %s is reached cannot be said: the panel did not tell the amounts apart "+
 			"clearly enough.", rating)
 	case !x.Inside:
-		return fmt.Sprintf("The series does not reach %s: no amount is named, for nobody tasted it.", rating)
+		return study.Say("The series does not reach %s: no amount is named, for nobody tasted it.", rating)
 	}
-	return fmt.Sprintf("%s is reached at %s (%s) on average. %s", upperFirst(rating), amountWords(f, x.Amount),
-		interval(x.CI, decimalsOfAmounts(f)), study.KeepsSafe)
+	return study.Say("%s is reached at %s (%s) on average. %s", rating, amountWords(f, x.Amount),
+		fromTo(x.CI, decimalsOfAmounts(f)), study.Say(study.KeepsSafe))
 }
 
 func doseNumbers(f analysis.Finding) string {
@@ -148,97 +164,101 @@ func doseNumbers(f analysis.Finding) string {
 }
 
 // namedDoseVerdict says what a name was worth in amounts.
-func namedDoseVerdict(s *study.Study, f analysis.Finding) []string {
+func namedDoseVerdict(s *study.Study, f analysis.Finding) []study.Said {
 	a, _ := s.Attribute(f.Attribute)
 	l := f.Dose.Laid
 	if math.IsNaN(l.Shift.Value) {
-		return []string{fmt.Sprintf("No answer on “%s”: too few people or amounts for a line.", a.Ask)}
+		return []study.Said{study.Say("No answer on “%s”: too few people or amounts for a line.", a.Ask)}
 	}
-	above := fmt.Sprintf("it %s %s than the series at the same amount", wordingOf(a).verb, pointsMore(a, l.Shift.Value,
-		l.Shift.CI))
+	above := study.Say("it %s than the series at the same amount", pointsMore(a, l.Shift.Value, l.Shift.CI))
 	as := calledAs(s, l.Sample)
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
-		return []string{fmt.Sprintf("Too few to say what %s does: %s rated the series, and a verdict takes at "+
+		return []study.Said{study.Say("Too few to say what %s does: %s rated the series, and a verdict takes at "+
 			"least %d.",
 			as, people(f.N), analysis.Fewest(s.Plan.Alpha))}
 	case Unclear:
-		return []string{fmt.Sprintf("It is not clear that %s changes “%s”: %s.", as, a.Ask, above), stillPossible(f),
-			doseNumbers(f)}
+		return []study.Said{study.Say("It is not clear that %s changes “%s”: %s.", as, a.Ask, above),
+			stillPossible(f),
+			partners(doseNumbers(f))}
 	}
 	switch {
 	case l.Shape != dose.Bounded:
-		return []string{upperFirst(fmt.Sprintf("%s%s makes a difference on “%s”: %s.", onTheSide(f), as, a.Ask, above)),
-			fmt.Sprintf("How much that is in %s cannot be said: the panel did not tell the amounts apart clearly "+
+		return []study.Said{study.Say("%s%s makes a difference on “%s”: %s.", onTheSide(f), as, a.Ask, above),
+			study.Say("How much that is in %s cannot be said: the panel did not tell the amounts apart clearly "+
 				"enough.",
-				f.Dose.Unit.Of), doseNumbers(f)}
+				f.Dose.Unit.Of), partners(doseNumbers(f))}
 	case !l.Inside:
-		return []string{upperFirst(fmt.Sprintf("%s%s makes a difference on “%s”: %s.", onTheSide(f), as, a.Ask, above)),
-			fmt.Sprintf("It was rated like more or less %s than any dish of the series had, so that no amount is "+
+		return []study.Said{study.Say("%s%s makes a difference on “%s”: %s.", onTheSide(f), as, a.Ask, above),
+			study.Say("It was rated like more or less %s than any dish of the series had, so that no amount is "+
 				"named: "+
-				"nobody tasted it.", f.Dose.Unit.Of), doseNumbers(f)}
+				"nobody tasted it.", f.Dose.Unit.Of), partners(doseNumbers(f))}
 	}
-	worth := fmt.Sprintf("%s (%s)", amountAdded(f), ciWithoutSign(f))
-	return []string{upperFirst(fmt.Sprintf("%s%s %s as %s.", onTheSide(f), as, madeIt(a, l.Shift.Value), worth)),
-		recipe(s, f), upperFirst(above) + ".", doseNumbers(f)}
+	worth := study.Say("%s (%s)", amountAdded(f), ciWithoutSign(f))
+	return []study.Said{study.Say("%s%s %s as %s.", onTheSide(f), as, madeIt(a, l.Shift.Value), worth),
+		recipe(s, f), study.Say("%s.", above), partners(doseNumbers(f))}
 }
 
 // amountAdded is what the name was worth: "1.0 g of salt per litre would", or taking so
 // much out.
-func amountAdded(f analysis.Finding) string {
+func amountAdded(f analysis.Finding) study.Said {
 	if f.Value < 0 {
-		return "taking out " + amountWords(f, -f.Value) + " would"
+		return study.Say("taking out %s would", amountWords(f, -f.Value))
 	}
-	return amountWords(f, f.Value) + " would"
+	return study.Say("%s would", amountWords(f, f.Value))
 }
 
 // ciWithoutSign is the interval in the direction of the estimate.
-func ciWithoutSign(f analysis.Finding) string {
+func ciWithoutSign(f analysis.Finding) study.Said {
 	ci := f.Stated()
 	if f.Value < 0 {
 		ci.Lo, ci.Hi = -ci.Hi, -ci.Lo
 	}
-	return interval(ci, decimalsOfAmounts(f))
+	return fromTo(ci, decimalsOfAmounts(f))
 }
 
 // madeIt is what the name did: "made it taste as much saltier".
-func madeIt(a study.Attribute, shift float64) string {
+func madeIt(a study.Attribute, shift float64) worded {
 	w := wordingOf(a)
+	english := "made it taste as much " + w.toward(shift)
 	switch {
 	case w.verb == "was liked":
-		return "made people like it as much " + w.toward(shift)
+		english = "made people like it as much " + w.toward(shift)
 	case strings.Contains(w.more, "“"):
-		return "made them rate it as much " + w.toward(shift)
+		english = "made them rate it as much " + w.toward(shift)
 	}
-	return "made it taste as much " + w.toward(shift)
+	if shift < 0 {
+		return worded{study.Say("lowered the ratings on “%s” as much", strings.TrimSpace(a.Ask)), english}
+	}
+	return worded{study.Say("raised the ratings on “%s” as much", strings.TrimSpace(a.Ask)), english}
 }
 
 // recipe turns the worth of a name into what to cook with under it.
-func recipe(s *study.Study, f analysis.Finding) string {
+func recipe(s *study.Study, f analysis.Finding) study.Said {
 	if f.Attribute != s.Plan.Attribute || s.NameText(f.Dose.Laid.Sample) == "" {
-		return ""
+		return study.Said{}
 	}
 	if !f.Dose.Laid.CookInside {
-		return fmt.Sprintf("With how much %s it would taste under this name as before is not said: the series does "+
-			"not go that far, and nobody tasted it. %s", f.Dose.Unit.Of, study.KeepsSafe)
+		return study.Say("With how much %s it would taste under this name as before is not said: the series does "+
+			"not go that far, and nobody tasted it. %s", f.Dose.Unit.Of, study.Say(study.KeepsSafe))
 	}
-	way := "less"
+	amount := amountWords(f, math.Abs(f.Value))
 	if f.Value < 0 {
-		way = "more"
+		return study.Say("To keep the taste of before under this name, cook with %s more (%s). %s", amount,
+			ciWithoutSign(f), study.Say(study.KeepsSafe))
 	}
-	n := decimalsOfAmounts(f)
-	return fmt.Sprintf("To keep the taste of before under this name, cook with %s %s %s (%s). %s",
-		number(math.Abs(f.Value), n), f.Dose.Unit.String(), way, ciWithoutSign(f), study.KeepsSafe)
+	return study.Say("To keep the taste of before under this name, cook with %s less (%s). %s", amount,
+		ciWithoutSign(f), study.Say(study.KeepsSafe))
 }
 
 // stillPossible says what a name may be worth that was not found to do anything.
-func stillPossible(f analysis.Finding) string {
+func stillPossible(f analysis.Finding) study.Said {
 	if f.Dose.Laid.Shape != dose.Bounded {
-		return fmt.Sprintf("How much that could be in %s cannot be said: the panel did not tell the amounts apart "+
+		return study.Say("How much that could be in %s cannot be said: the panel did not tell the amounts apart "+
 			"clearly enough.", f.Dose.Unit.Of)
 	}
-	return fmt.Sprintf("Anything from %s %s is still possible.", interval(f.Stated(), decimalsOfAmounts(f)),
-		f.Dose.Unit.String())
+	return study.Say("Anything from %s %s is still possible.", fromTo(f.Stated(), decimalsOfAmounts(f)),
+		unitOf(f.Dose.Unit))
 }
 
 // doseRow is the row of a line, or of a dish laid on it.
@@ -251,14 +271,15 @@ func doseRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Ro
 		Clear: v.Outcome == Clear, Notes: notes.ofAll(f.Warnings), Technical: testRows(f)}
 	if l := f.Dose.Laid; l != nil {
 		m := decimalsOfAmounts(f)
-		r.Compared = upperFirst(called(s, l.Sample)) + ", in " + f.Dose.Unit.String()
+		r.Compared = upperFirst(called(s, l.Sample).String()) + ", in " + f.Dose.Unit.String()
 		r.Pair, r.Difference, r.Interval = string(l.Sample), signed(f.Value, m), worthText(f, m)
 		if l.Shape != dose.Bounded || !l.Inside {
 			r.Difference = absent
 		}
 		r.Technical = append(r.Technical, TechRow{"Above the line of the amounts, in points",
 			signed(l.Shift.Value, n+1),
-			interval(l.Shift.CI, n+1), none, none}, TechRow{"Equivalent amount, " + string(l.Shape), signed(f.Value, 4),
+			interval(l.Shift.CI, n+1), none, none}, TechRow{"Equivalent amount, " + string(l.Shape),
+			signed(f.Value, 4),
 			worthText(f, 4), none, none})
 	}
 	r.Technical = append(r.Technical, TechRow{"Slope over the amounts" + slopeOf(f), signed(f.Dose.Slope.Value, n+2),
@@ -342,7 +363,8 @@ func dosesBelow(s *study.Study, all []analysis.Finding) (lines []string) {
 			"how much a unit of it adds.")
 	}
 	if unclear {
-		lines = append(lines, "Unbounded, or all but a stretch: with amounts that are hardly told apart, no two ends "+
+		lines = append(lines, "Unbounded, or all but a stretch: with amounts that are hardly told apart, no two "+
+			"ends "+
 			"hold the truth with "+percent(s.Plan.Level())+" confidence.")
 	}
 	if n := adjustedTogether(all); n > 0 {
@@ -357,7 +379,7 @@ func doseFacts(s *study.Study, r *analysis.Result, how string) []Fact {
 	first := r.Findings[0]
 	compared := "each " + s.AmountsIn.One() + " more"
 	if first.Dose.Laid != nil {
-		compared = called(s, first.Dose.Laid.Sample) + " against the line of the amounts"
+		compared = called(s, first.Dose.Laid.Sample).String() + " against the line of the amounts"
 	}
 	return []Fact{
 		{"Assessors with ratings", fmt.Sprint(r.Assessors)},

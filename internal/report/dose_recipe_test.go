@@ -32,7 +32,7 @@ func TestRecipeNamesWhatWasTasted(t *testing.T) {
 		f.Dose.Steps = []analysis.DoseStep{{Amount: 6}, {Amount: 7}, {Amount: 8}}
 		f.Dose.Laid = &analysis.Laid{Sample: "N", Amount: 7, Cook: 7 - tc.worth, CookInside: tc.inside, Inside: true,
 			Fieller: analysis.Fieller{Shape: dose.Bounded, CI: f.CI}}
-		got := recipe(s, f)
+		got := recipe(s, f).String()
 		if !strings.Contains(got, tc.want) || !strings.HasSuffix(got, study.KeepsSafe) ||
 			!tc.inside && strings.Contains(got, "3") {
 			t.Errorf("worth %g: %q", tc.worth, got)

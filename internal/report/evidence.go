@@ -9,17 +9,19 @@ import (
 )
 
 // counted says what running evidence did to the answer.
-func (t teller) counted() string {
+func (t teller) counted() study.Said {
 	e, n := t.f.Evidence, decimalsFor(t.a.Scale)
-	enough := fmt.Sprintf("from %s on the plan stops", analysis.Odds(e.Enough()))
+	enough := study.Say("from %s on the plan stops", analysis.Odds(e.Enough()))
 	if !e.Stopped {
-		return fmt.Sprintf("Evidence for a difference stands at %s after %s, and %s: that is too little to say so, "+
+		return study.Say("Evidence for a difference stands at %s after %s, and %s: that is too little to say so, "+
 			"and "+
 			"no proof that there is none.", analysis.Odds(e.LogE()), people(t.f.N), enough)
 	}
-	return fmt.Sprintf("Evidence for it reached %s after %d of at most %d people; %s. The range holds whenever one "+
-		"looks; the plain mean of the differences, %s, exaggerates, because tasting stopped as soon as it was clear: "+
-		"plan the next study on less.", analysis.Odds(e.LogE()), t.f.N, e.Planned, enough, signed(e.Plain.Value, n))
+	return study.Say("Evidence for it reached %s after %d of at most %d people; %s. The range holds whenever one "+
+		"looks; the plain mean of the differences, %s, exaggerates, because tasting stopped as soon as it was "+
+		"clear: "+
+		"plan the next study on less.", analysis.Odds(e.LogE()), t.f.N, e.Planned, enough,
+		signedFigure(e.Plain.Value, n))
 }
 
 // evidenceFacts are running evidence for whoever checks the work.
@@ -34,7 +36,8 @@ func evidenceFacts(s *study.Study, f analysis.Finding) []Fact {
 	prior := fmt.Sprintf("the t mixture has a prior N(0, %s) on mean over standard deviation",
 		number(e.At*e.At, 4))
 	return []Fact{
-		{"Evidence", fmt.Sprintf("%s (ln E = %s) after %d of at most %d people by the %s, looked at from %d on; %s is "+
+		{"Evidence", fmt.Sprintf("%s (ln E = %s) after %d of at most %d people by the %s, looked at from %d on; "+
+			"%s is "+
 			"enough; %s", analysis.Odds(e.LogE()), number(e.LogE(), 3), f.N, e.Planned, this.Title(),
 			study.FewestForEvidence, analysis.Odds(e.Enough()), prior)},
 		{"Beside it, by the " + other.Title(), fmt.Sprintf("%s (ln E = %s)", analysis.Odds(e.Beside),
@@ -63,7 +66,8 @@ func evidenceToWire(e *analysis.EvidencePart) *evidenceWire {
 	if e == nil {
 		return nil
 	}
-	w := &evidenceWire{By: e.By, At: value(e.At), Enough: value(e.Enough()), Range: value(e.Range), Planned: e.Planned,
+	w := &evidenceWire{By: e.By, At: value(e.At), Enough: value(e.Enough()), Range: value(e.Range),
+		Planned: e.Planned,
 		Stopped: e.Stopped, Later: e.Later, LogE: value(e.LogE()), Beside: value(e.Beside),
 		Plain: effectToWire(e.Plain)}
 	for _, step := range e.Steps {

@@ -33,74 +33,74 @@ func factorContrast(s *study.Study, f analysis.Finding) contrast {
 	over := overWords(x.Table, x.Factor)
 	switch {
 	case x.Factor == study.NameByDish && x.Contrast:
-		return contrast{short: [2]string{levelWord(s, study.DishFactor, x.Table.Dishes[0]),
+		return contrast{short: [2]study.Said{levelWord(s, study.DishFactor, x.Table.Dishes[0]),
 			levelWord(s, study.DishFactor, x.Table.Dishes[1])}}
 	case !x.Contrast:
 		return contrast{}
 	}
-	c := contrast{short: [2]string{levelWord(s, x.Factor, x.Levels[0]), levelWord(s, x.Factor, x.Levels[1])},
+	c := contrast{short: [2]study.Said{levelWord(s, x.Factor, x.Levels[0]), levelWord(s, x.Factor, x.Levels[1])},
 		shared: over}
-	c.subject = upperFirst(over) + ", " + levelSubject(s, x.Factor, x.Levels[0])
-	c.than = "than " + levelSubject(s, x.Factor, x.Levels[1])
+	c.subject = study.Say("%s, %s", over, levelSubject(s, x.Factor, x.Levels[0]))
+	c.than = study.Say("than %s", levelSubject(s, x.Factor, x.Levels[1]))
 	return c
 }
 
 // levelWord is a name or a dish as it is called.
-func levelWord(s *study.Study, f study.Factor, level string) string {
+func levelWord(s *study.Study, f study.Factor, level string) study.Said {
 	if f == study.DishFactor {
 		d, _ := s.Dish(study.DishID(level))
-		return d.Title
+		return typed(d.Title)
 	}
 	if level == study.Blind {
-		return "without a name"
+		return study.Say("without a name")
 	}
 	n, _ := s.Name(study.NameID(level))
-	return n.Text
+	return typed(n.Text)
 }
 
 // levelSubject is [levelWord] as what a sentence speaks of.
-func levelSubject(s *study.Study, f study.Factor, level string) string {
+func levelSubject(s *study.Study, f study.Factor, level string) study.Said {
 	switch {
 	case f == study.DishFactor:
 		return levelWord(s, f, level)
 	case level == study.Blind:
-		return "what had no name"
+		return study.Say("what had no name")
 	}
-	return "what was called " + levelWord(s, f, level)
+	return study.Say("what was called %s", levelWord(s, f, level))
 }
 
 // overWords says over what an effect is taken.
-func overWords(c study.Crossed, f study.Factor) string {
+func overWords(c study.Crossed, f study.Factor) study.Said {
 	others := c.Others(f)
 	n := len(others)
 	switch blind := f == study.DishFactor && slices.Contains(others, study.Blind); {
 	case blind && n == 2:
-		return "with a name and without"
+		return study.Say("with a name and without")
 	case blind && n == 3:
-		return "over both names and without one"
+		return study.Say("over both names and without one")
 	case blind:
-		return fmt.Sprintf("over all %d names and without one", n-1)
+		return study.Say("over all %d names and without one", n-1)
 	case f == study.DishFactor && n == 2:
-		return "over both names"
+		return study.Say("over both names")
 	case f == study.DishFactor:
-		return fmt.Sprintf("over all %d names", n)
+		return study.Say("over all %d names", n)
 	case n == 2:
-		return "over both dishes"
+		return study.Say("over both dishes")
 	}
-	return fmt.Sprintf("over all %d dishes", n)
+	return study.Say("over all %d dishes", n)
 }
 
 // factorVerdict says what a factor does.
-func factorVerdict(s *study.Study, f analysis.Finding) []string {
+func factorVerdict(s *study.Study, f analysis.Finding) []study.Said {
 	t := teller{s: s, f: f, c: contrastIn(s, f)}
 	t.a, _ = s.Attribute(f.Attribute)
 	switch x := f.Factor; {
 	case !x.Contrast:
 		return t.together()
 	case f.N == 0:
-		return []string{fmt.Sprintf("No answer on “%s”: nobody rated every sample that this is made of.", t.a.Ask)}
+		return []study.Said{study.Say("No answer on “%s”: nobody rated every sample that this is made of.", t.a.Ask)}
 	case math.IsNaN(f.Value):
-		return []string{fmt.Sprintf("No answer on “%s”: a model of these ratings cannot tell.", t.a.Ask)}
+		return []study.Said{study.Say("No answer on “%s”: a model of these ratings cannot tell.", t.a.Ask)}
 	case x.Factor == study.NameByDish:
 		return t.dependence()
 	}
@@ -113,66 +113,70 @@ func (t teller) byModel() bool {
 }
 
 // dependence says whether what the name does depends on the dish, of two by two.
-func (t teller) dependence() []string {
+func (t teller) dependence() []study.Said {
 	f := t.f
 	if f.Verdict.Code == analysis.TooFew {
-		return []string{fmt.Sprintf("Too few to say on “%s” whether what the name does depends on the dish: %s "+
+		return []study.Said{study.Say("Too few to say on “%s” whether what the name does depends on the dish: %s "+
 			"rated every "+
 			"sample, and a verdict takes at least %d.", t.a.Ask, people(f.N), analysis.Fewest(t.s.Plan.Alpha))}
 	}
 	if f.Verdict.Different() {
-		return []string{fmt.Sprintf("What the name does depends on the dish, on “%s”: %s.", t.a.Ask, t.apart()),
-			t.movedMore(), t.sure(), t.acted(), t.hint(), t.againstTest(), t.holdsZero(), t.otherTest(), t.numbers()}
+		return []study.Said{study.Say("What the name does depends on the dish, on “%s”: %s.", t.a.Ask, t.apart()),
+			t.movedMore(), t.sure(), t.acted(), t.hint(), partners(t.againstTest()), partners(t.holdsZero()),
+			partners(t.otherTest()), partners(t.numbers())}
 	}
 	if f.N == f.Pair.Moved.Same {
-		return []string{fmt.Sprintf("No dependence at all on “%s”: for each of %s the name did the same with "+
+		return []study.Said{study.Say("No dependence at all on “%s”: for each of %s the name did the same with "+
 			"both dishes, so "+
 			"there is nothing to test.", t.a.Ask, people(f.N))}
 	}
-	first := fmt.Sprintf("It is not shown on “%s” that what the name does depends on the dish: %s.", t.a.Ask, t.apart())
-	return []string{first, t.movedMore(), t.sameInBoth(), t.leavesOutZero(), t.numbers()}
+	first := study.Say("It is not shown on “%s” that what the name does depends on the dish: %s.", t.a.Ask, t.apart())
+	return []study.Said{first, t.movedMore(), t.sameInBoth(), partners(t.leavesOutZero()), partners(t.numbers())}
 }
 
 // apart gives what the name does in each of the two dishes, and how far that is apart.
-func (t teller) apart() string {
+func (t teller) apart() study.Said {
 	x, n := t.f.Factor, decimalsFor(t.a.Scale)
-	names := fmt.Sprintf("%s against %s", levelWord(t.s, study.NameFactor, x.Table.Names[0]),
+	names := study.Say("%s against %s", levelWord(t.s, study.NameFactor, x.Table.Names[0]),
 		levelWord(t.s, study.NameFactor, x.Table.Names[1]))
 	if t.byModel() { // which gives the difference alone
-		return fmt.Sprintf("%s, %s minus %s: %s", names, t.c.short[0], t.c.short[1], t.amount())
+		return study.Say("%s, %s minus %s: %s", names, t.c.short[0], t.c.short[1], t.amount())
 	}
-	return fmt.Sprintf("%s made %s on average with %s and %s with %s, a difference of %s", names,
-		signed(t.f.Pair.Means[0], n), t.c.short[0], signed(t.f.Pair.Means[1], n), t.c.short[1], t.amount())
+	return study.Say("%s made %s on average with %s and %s with %s, a difference of %s", names,
+		signedFigure(t.f.Pair.Means[0], n), t.c.short[0], signedFigure(t.f.Pair.Means[1], n), t.c.short[1],
+		t.amount())
 }
 
 // movedMore counts for whom the name did more in the first dish.
-func (t teller) movedMore() string {
+func (t teller) movedMore() study.Said {
 	m := t.f.Pair.Moved
 	if t.byModel() {
-		return ""
+		return study.Said{}
 	}
-	return fmt.Sprintf("For %d of %s it came out higher with %s, for %d higher with %s, for %d the same.", m.Up,
+	return study.Say("For %d of %s it came out higher with %s, for %d higher with %s, for %d the same.", m.Up,
 		people(t.f.N), t.c.short[0], m.Down, t.c.short[1], m.Same)
 }
 
 // sameInBoth says what it means that no dependence was found.
-func (t teller) sameInBoth() string {
+func (t teller) sameInBoth() study.Said {
 	if t.f.Verdict.Code == analysis.Alike {
-		return "Any difference between the two is smaller than " + t.worth() +
-			": what the name does is practically the same with both."
+		return study.Say("Any difference between the two is smaller than %s: what the name does is practically "+
+			"the same with both.", t.worth())
 	}
-	return "This does not show that it does the same with both."
+	return study.Say("This does not show that it does the same with both.")
 }
 
 // together says whether more than two names or dishes differ, or whether what names do
 // depends on the dish.
-func (t teller) together() []string {
+func (t teller) together() []study.Said {
 	f, x := t.f, t.f.Factor
 	over := overWords(x.Table, x.Factor)
-	what := fmt.Sprintf("the %d %s", len(x.Levels), map[study.Factor]string{study.NameFactor: "names",
-		study.DishFactor: "dishes"}[x.Factor])
-	if slices.Contains(x.Levels, study.Blind) {
-		what = fmt.Sprintf("the %d names and no name", len(x.Levels)-1)
+	what := study.Say("the %d names", len(x.Levels))
+	switch {
+	case x.Factor == study.DishFactor:
+		what = study.Say("the %d dishes", len(x.Levels))
+	case slices.Contains(x.Levels, study.Blind):
+		what = study.Say("the %d names and no name", len(x.Levels)-1)
 	}
 	numbers := fmt.Sprintf("In numbers: %s.", pPhrase(f.Test.Deciding()))
 	if f.Test.P != f.Test.Deciding() {
@@ -184,29 +188,30 @@ func (t teller) together() []string {
 	byDish := x.Factor == study.NameByDish
 	switch {
 	case f.N == 0:
-		return []string{fmt.Sprintf("No answer on “%s”: nobody rated every sample that this is made of.", t.a.Ask)}
+		return []study.Said{study.Say("No answer on “%s”: nobody rated every sample that this is made of.", t.a.Ask)}
 	case f.Verdict.Code == analysis.TooFew:
-		return []string{fmt.Sprintf("Too few to say on “%s”: %s rated every sample that this is made of, and a "+
+		return []study.Said{study.Say("Too few to say on “%s”: %s rated every sample that this is made of, and a "+
 			"verdict takes at "+
 			"least %d.", t.a.Ask, people(f.N), analysis.Fewest(t.s.Plan.Alpha))}
 	case byDish && f.Verdict.Different():
-		return []string{fmt.Sprintf("What the name does depends on the dish, on “%s”; the figure and the table "+
+		return []study.Said{study.Say("What the name does depends on the dish, on “%s”; the figure and the table "+
 			"say how.",
-			t.a.Ask), t.otherTest(), numbers}
+			t.a.Ask), partners(t.otherTest()), partners(numbers)}
 	case byDish:
-		return []string{fmt.Sprintf("It is not shown on “%s” that what the name does depends on the dish.", t.a.Ask),
-			"This does not show that it does the same with all.", numbers}
+		return []study.Said{study.Say("It is not shown on “%s” that what the name does depends on the dish.",
+			t.a.Ask),
+			study.Say("This does not show that it does the same with all."), partners(numbers)}
 	case f.Verdict.Different():
-		return []string{fmt.Sprintf("%s, %s are not all alike on “%s”: %s.", upperFirst(over), what, t.a.Ask,
+		return []study.Said{study.Say("%s, %s are not all alike on “%s”: %s.", over, what, t.a.Ask,
 			t.levelEnds()),
-			t.otherTest(), numbers}
+			partners(t.otherTest()), partners(numbers)}
 	}
-	return []string{fmt.Sprintf("%s, no clear difference among %s on “%s”: %s.", upperFirst(over), what, t.a.Ask,
-		t.levelEnds()), "A difference was not shown, and it was not ruled out either.", numbers}
+	return []study.Said{study.Say("%s, no clear difference among %s on “%s”: %s.", over, what, t.a.Ask,
+		t.levelEnds()), study.Say("A difference was not shown, and it was not ruled out either."), partners(numbers)}
 }
 
 // levelEnds names the levels with the highest and the lowest mean of all who rated them.
-func (t teller) levelEnds() string {
+func (t teller) levelEnds() study.Said {
 	x, n := t.f.Factor, decimalsFor(t.a.Scale)
 	mean := func(level string) float64 {
 		sum := 0.0
@@ -228,16 +233,16 @@ func (t teller) levelEnds() string {
 		}
 	}
 	if mean(top) == mean(bottom) {
-		return fmt.Sprintf("all have the mean %s, in %s", number(mean(top), n), points(t.a.Scale))
+		return study.Say("all have the mean %s, in %s", figure(mean(top), n), pointsOf(t.a.Scale))
 	}
-	return fmt.Sprintf("%s has the highest mean (%s) and %s the lowest (%s), in %s", levelSubject(t.s, x.Factor, top),
-		number(mean(top), n), levelSubject(t.s, x.Factor, bottom), number(mean(bottom), n), points(t.a.Scale))
+	return study.Say("%s has the highest mean (%s) and %s the lowest (%s), in %s", levelSubject(t.s, x.Factor, top),
+		figure(mean(top), n), levelSubject(t.s, x.Factor, bottom), figure(mean(bottom), n), pointsOf(t.a.Scale))
 }
 
 // factorAsked says what the plan asks of crossed samples.
 func factorAsked(s *study.Study, f analysis.Finding) string {
 	a, _ := s.Attribute(f.Attribute)
-	who := "rated by the same " + people(f.N)
+	who := "rated by the same " + people(f.N).String()
 	if f.N == 0 {
 		who = "which nobody rated all"
 	}

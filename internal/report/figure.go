@@ -244,5 +244,5 @@ func wayWords(s *study.Study, f analysis.Finding) (left, right string) {
 	if w.verb == "was liked" {
 		verb = "liked "
 	}
-	return fmt.Sprintf("%s%s: %s", verb, w.less, c.short[0]), fmt.Sprintf("%s%s: %s", verb, w.more, c.short[0])
+	return fmt.Sprintf("%s%s: %s", verb, w.less, c.names()[0]), fmt.Sprintf("%s%s: %s", verb, w.more, c.names()[0])
 }

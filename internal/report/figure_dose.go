@@ -62,7 +62,8 @@ func doseFigure(s *study.Study, f analysis.Finding) Figure {
 		low, high, _ = niceRange(low, high, 6)
 	}
 	d := newDrawing(
-		opts.XAxis{Type: "value", Min: left, Max: right, AxisLine: axisLine(), AxisTick: noTick(), SplitLine: noSplit(),
+		opts.XAxis{Type: "value", Min: left, Max: right, AxisLine: axisLine(), AxisTick: noTick(),
+			SplitLine: noSplit(),
 			AxisLabel: axisLabel()},
 		opts.YAxis{Type: "value", Min: low, Max: high, AxisLine: noLine(), AxisLabel: axisLabel(),
 			SplitLine: quietLine()},
@@ -104,10 +105,10 @@ func doseLegend(s *study.Study, f analysis.Finding, lines, dots int) (legend []L
 func doseAlt(f analysis.Finding, lines, dots, n int) string {
 	var seen []string
 	if lines > 0 {
-		seen = append(seen, people(lines)+", each a faint line")
+		seen = append(seen, people(lines).String()+", each a faint line")
 	}
 	if dots > 0 {
-		seen = append(seen, people(dots)+" without a line of their own, whose ratings are faint dots")
+		seen = append(seen, people(dots).String()+" without a line of their own, whose ratings are faint dots")
 	}
 	first, last := f.Dose.Steps[0].Amount, lastStep(f).Amount
 	if v := f.Dose.At(first); math.IsNaN(v) {
@@ -150,7 +151,8 @@ func (d *drawing) everybody(f analysis.Finding) (lines, dotted int) {
 func (d *drawing) doseLine(f analysis.Finding, n int) {
 	first, last := f.Dose.Steps[0].Amount, lastStep(f).Amount
 	if v := f.Dose.At(first); !math.IsNaN(v) {
-		d.line("line", []point{{first, v}, {last, f.Dose.At(last)}}, stroke{colour: inkColour, width: 3, dash: "solid",
+		d.line("line", []point{{first, v}, {last, f.Dose.At(last)}}, stroke{colour: inkColour, width: 3,
+			dash:    "solid",
 			opacity: 1})
 	}
 	for i, x := range f.Dose.Steps {
@@ -197,7 +199,8 @@ func (d *drawing) layNamed(s *study.Study, f analysis.Finding, axis float64, fig
 	} else if math.IsNaN(l.Mean) {
 		fig.Alt += fmt.Sprintf(" Nobody rated “%s”.", name)
 	} else {
-		fig.Alt += fmt.Sprintf(" “%s”, with %s, has the mean %s.", name, f.Dose.Unit.Short(l.Amount), number(l.Mean, n))
+		fig.Alt += fmt.Sprintf(" “%s”, with %s, has the mean %s.", name, f.Dose.Unit.Short(l.Amount),
+			number(l.Mean, n))
 	}
 	if !math.IsNaN(l.Mean) {
 		d.marks(name, []point{{l.Amount, l.Mean}}, stroke{colour: inkColour, symbol: "circle", size: 14, opacity: 1,
@@ -214,7 +217,8 @@ func doseTable(s *study.Study, f analysis.Finding) DataTable {
 	mean, ci, count := []string{"mean"}, []string{percent(s.Plan.Level()) + " interval"}, []string{"people"}
 	for _, x := range f.Dose.Steps {
 		t.Headings = append(t.Headings, f.Dose.Unit.Short(x.Amount))
-		mean, ci, count = append(mean, number(x.Mean, n)), append(ci, interval(x.CI, n)), append(count, fmt.Sprint(x.N))
+		mean, ci, count = append(mean, number(x.Mean, n)), append(ci, interval(x.CI, n)), append(count,
+			fmt.Sprint(x.N))
 	}
 	if l := f.Dose.Laid; l != nil {
 		t.Headings = append(t.Headings, analysis.Label(s, l.Sample))

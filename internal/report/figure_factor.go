@@ -26,14 +26,14 @@ func factorFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) []Fig
 	two := "the two means of their ratings"
 	if f.Factor.Factor == study.NameByDish {
 		two = "what the name did with one dish and with the other"
-		d.Left, d.Right = "more with "+c.short[1], "more with "+c.short[0]
+		d.Left, d.Right = "more with "+c.names()[1], "more with "+c.names()[0]
 	}
 	ci := f.Stated()
 	d.Alt = fmt.Sprintf("A dot for each of %s at the difference between %s. The %s is %s %s (%s).", people(f.N), two,
 		estimateName(f), signed(f.Value, n), points(attributeOf(s, f).Scale), intervalPhrase(attributeOf(s, f), f))
 	d.Caption = "Each dot stands at its person’s own difference between " + two +
 		"; dots that would cover each other are stacked."
-	d.Data = DataTable{Headings: []string{"Assessor", c.short[0], c.short[1], "Difference"}, Rows: [][]string{
+	d.Data = DataTable{Headings: []string{"Assessor", c.names()[0], c.names()[1], "Difference"}, Rows: [][]string{
 		{upperFirst(estimateName(f)), none, none, signed(f.Value, n)},
 		{levelWords(ci.Level) + " interval", none, none, interval(ci, n)}}}
 	for _, p := range f.Pair.Each {
@@ -72,7 +72,8 @@ func tableFigure(s *study.Study, f analysis.Finding) Figure {
 	f.Panel.Each, f.Panel.Estimates = f.Factor.Each, f.Factor.Cells
 	from, to := panelRange(a.Scale, f)
 	d := newDrawing(
-		opts.XAxis{Type: "value", Min: from, Max: to, AxisLine: axisLine(), AxisTick: noTick(), SplitLine: quietLine(),
+		opts.XAxis{Type: "value", Min: from, Max: to, AxisLine: axisLine(), AxisTick: noTick(),
+			SplitLine: quietLine(),
 			AxisLabel: axisLabel()},
 		namesAxis(names, 130),
 		opts.Grid{Left: "8", Right: "20", Top: "16", Bottom: "8", ContainLabel: opts.Bool(true)},
@@ -99,8 +100,9 @@ func tableFigure(s *study.Study, f analysis.Finding) Figure {
 		if name == "" {
 			name = study.Blind
 		}
-		table.Rows = append(table.Rows, []string{levelWord(s, study.DishFactor, string(sample.Dish)),
-			levelWord(s, study.NameFactor, name), fmt.Sprint(e.N), number(e.Mean, n), interval(e.CI, n), ratings})
+		table.Rows = append(table.Rows, []string{levelWord(s, study.DishFactor, string(sample.Dish)).String(),
+			levelWord(s, study.NameFactor, name).String(), fmt.Sprint(e.N), number(e.Mean, n), interval(e.CI, n),
+			ratings})
 	}
 	return Figure{
 		ID: "factors-" + string(f.Attribute), Title: "By dish and by name: " + a.Ask,
@@ -115,6 +117,7 @@ func tableFigure(s *study.Study, f analysis.Finding) Figure {
 		Data: table,
 		Caption: scaleCaption(a.Scale) + " Where the dashed lines lean alike, the name does the same with every " +
 			"dish. The " +
-			"interval of a mean is of people who differ; differences within people are surer than the intervals look.",
+			"interval of a mean is of people who differ; differences within people are surer than the intervals " +
+			"look.",
 	}
 }

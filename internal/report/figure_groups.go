@@ -100,11 +100,12 @@ func groupsFigure(s *study.Study, f analysis.Finding) Figure {
 	for k := 1; k >= 0; k-- {                                       // the axis counts from below
 		base[k] = len(names) + room
 		rows := make([]string, room+label+both[k].rows)
-		rows[room+label+both[k].rows/2] = c.short[k]
+		rows[room+label+both[k].rows/2] = c.names()[k]
 		names = append(names, rows...)
 	}
 	d := newDrawing(
-		opts.XAxis{Type: "value", Min: from, Max: to, AxisLine: axisLine(), AxisTick: noTick(), SplitLine: quietLine(),
+		opts.XAxis{Type: "value", Min: from, Max: to, AxisLine: axisLine(), AxisTick: noTick(),
+			SplitLine: quietLine(),
 			AxisLabel: axisLabel()},
 		namesAxis(names, 110),
 		opts.Grid{Left: "8", Right: "20", Top: "8", Bottom: "8", ContainLabel: opts.Bool(true)},
@@ -130,8 +131,8 @@ func groupsFigure(s *study.Study, f analysis.Finding) Figure {
 		mean.size = 9 // so that a short interval shows on a phone
 		d.marks("mean", []point{{g.Means[k], at}}, mean)
 	}
-	legend := []LegendEntry{{groupMarks[0].mark, fmt.Sprintf("%s: %s", c.short[0], people(g.Ns[0]))},
-		{groupMarks[1].mark, fmt.Sprintf("%s: %s", c.short[1], people(g.Ns[1]))},
+	legend := []LegendEntry{{groupMarks[0].mark, fmt.Sprintf("%s: %s", c.names()[0], people(g.Ns[0]))},
+		{groupMarks[1].mark, fmt.Sprintf("%s: %s", c.names()[1], people(g.Ns[1]))},
 		{"interval", "mean of a group with its " + percent(s.Plan.Level()) + " interval"}}
 	caption := scaleCaption(a.Scale) + " Each dot stands at its person’s own rating; " +
 		"dots that would cover each other are stacked. The interval of the difference is in the sentence above."
@@ -144,7 +145,8 @@ func groupsFigure(s *study.Study, f analysis.Finding) Figure {
 		ID: "groups", Title: "Everyone’s rating: " + a.Ask, Height: belowGroups + size*len(names), Option: d.option(),
 		Alt: fmt.Sprintf("A dot for each rating: %s who had %s above, with the mean %s, and %s who had %s "+
 			"below, with the mean %s.",
-			people(g.Ns[0]), c.short[0], number(g.Means[0], n), people(g.Ns[1]), c.short[1], number(g.Means[1], n)),
+			people(g.Ns[0]), c.names()[0], number(g.Means[0], n), people(g.Ns[1]), c.names()[1],
+			number(g.Means[1], n)),
 		Legend: legend, Data: groupsTable(f, c, n), Caption: caption,
 	}
 }
@@ -168,11 +170,11 @@ func groupsTable(f analysis.Finding, c contrast, n int) DataTable {
 	t := DataTable{Headings: []string{"Assessor", "Sample", "Rating"}}
 	for k, group := range f.Groups.Each {
 		for _, v := range group {
-			t.Rows = append(t.Rows, []string{v.Assessor, c.short[k], number(v.Value, n)})
+			t.Rows = append(t.Rows, []string{v.Assessor, c.names()[k], number(v.Value, n)})
 		}
 	}
 	for k, ci := range f.Groups.CIs {
-		t.Rows = append(t.Rows, []string{"Mean", c.short[k],
+		t.Rows = append(t.Rows, []string{"Mean", c.names()[k],
 			fmt.Sprintf("%s (%s interval %s)", number(f.Groups.Means[k], n), levelWords(ci.Level), interval(ci, n))})
 	}
 	return t

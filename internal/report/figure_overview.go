@@ -39,7 +39,8 @@ func overviewFigure(s *study.Study, findings []analysis.Finding) Figure {
 		opts.YAxis{Type: "category", Data: names, SplitLine: noSplit(),
 			AxisLine: &opts.AxisLine{Show: opts.Bool(true), OnZero: opts.Bool(true),
 				LineStyle: &opts.LineStyle{Color: inkColour, Width: 1.5}},
-			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, Interval: "0", Width: 110,
+			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, Interval: "0",
+				Width:    110,
 				Overflow: "break"}},
 		opts.Grid{Left: "8", Right: "20", Top: "8", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
@@ -67,9 +68,9 @@ func overviewFigure(s *study.Study, findings []analysis.Finding) Figure {
 		ID: "overview", Title: "All questions side by side", Height: 64 + 52*len(names), Option: d.option(),
 		Alt: fmt.Sprintf("The difference on each question with its interval, in percent of the scale; right of "+
 			"zero %s was rated higher.%s",
-			c.short[0], without(s, findings)),
+			c.names()[0], without(s, findings)),
 		Legend: []LegendEntry{{"clear", "a difference was found"}, {"unclear", "no clear difference"}},
-		Left:   "lower: " + c.short[0], Right: "higher: " + c.short[0], Data: t,
+		Left:   "lower: " + c.names()[0], Right: "higher: " + c.names()[0], Data: t,
 		Caption: h.Difference + " and interval as a share of each question’s scale." +
 			adjustedCaption(s.Plan, findings) + without(s, findings),
 	}

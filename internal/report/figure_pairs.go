@@ -40,7 +40,7 @@ func pairsFigure(s *study.Study, f analysis.Finding) Figure {
 	n := decimalsFor(a.Scale)
 	d := newDrawing(
 		// would hide who stayed at the end AxisTick: noTick(), SplitLine: noSplit(),
-		opts.XAxis{Type: "category", Data: []string{c.short[1], c.short[0]},
+		opts.XAxis{Type: "category", Data: []string{c.names()[1], c.names()[0]},
 			AxisLine: &opts.AxisLine{Show: opts.Bool(false)},
 			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 14,
 				ShowMinLabel: opts.Bool(true), ShowMaxLabel: opts.Bool(true), Interval: "0", Width: 112,
@@ -68,7 +68,7 @@ func pairsFigure(s *study.Study, f analysis.Finding) Figure {
 		ID: "pairs", Title: "Everyone’s two ratings: " + a.Ask, Height: 380, Option: d.option(),
 		Alt: fmt.Sprintf("Each of %s is a line from their rating of %s to their rating of %s. %d lines rise, %d "+
 			"fall, %d stay level. The mean goes from %s to %s.",
-			people(f.N), c.short[1], c.short[0], f.Pair.Moved.Up, f.Pair.Moved.Down, f.Pair.Moved.Same,
+			people(f.N), c.names()[1], c.names()[0], f.Pair.Moved.Up, f.Pair.Moved.Down, f.Pair.Moved.Same,
 			number(f.Pair.Means[1], n), number(f.Pair.Means[0], n)),
 		Legend: moveLegend(f, "", "mean", "mean of all"),
 		Data:   pairsTable(f, c, n), Caption: scaleCaption(a.Scale) + sameCaption(most),
@@ -140,7 +140,7 @@ func scaleCaption(s study.Scale) string {
 }
 
 func pairsTable(f analysis.Finding, c contrast, n int) DataTable {
-	t := DataTable{Headings: []string{"Assessor", c.short[1], c.short[0], "Difference"}}
+	t := DataTable{Headings: []string{"Assessor", c.names()[1], c.names()[0], "Difference"}}
 	for _, p := range f.Pair.Each {
 		t.Rows = append(t.Rows, []string{p.Assessor, number(p.Second, n), number(p.First, n),
 			signed(p.First-p.Second, n)})

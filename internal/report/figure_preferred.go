@@ -28,7 +28,7 @@ func preferredFigures(s *study.Study, f analysis.Finding) []Figure {
 			opacity: 1})
 	}
 	upright("half", f.Choice.Chance, inkColour, "solid")
-	legend := []LegendEntry{{"interval", fmt.Sprintf("share who chose %s, with its %s interval", c.short[0],
+	legend := []LegendEntry{{"interval", fmt.Sprintf("share who chose %s, with its %s interval", c.names()[0],
 		levelWords(f.CI.Level))}, {"ink", "half chose each"}}
 	if worth := f.Choice.Chance + f.Verdict.Margin; f.Verdict.Margin > 0 {
 		upright("smallest worth acting on", worth, greenColour, "dashed")
@@ -39,15 +39,15 @@ func preferredFigures(s *study.Study, f analysis.Finding) []Figure {
 	d.line("interval", []point{{100 * f.CI.Lo, 1}, {100 * f.CI.Hi, 1}}, stroke{colour: inkColour, width: 5,
 		dash: "solid", opacity: 1})
 	d.marks("share", []point{{100 * f.Value, 1}}, d.meanMark(shareWords(f.Value), "top"))
-	counts := [][]string{{c.short[0], fmt.Sprint(p.First)}, {c.short[1], fmt.Sprint(p.Second)}}
+	counts := [][]string{{c.names()[0], fmt.Sprint(p.First)}, {c.names()[1], fmt.Sprint(p.Second)}}
 	if p.None > 0 {
 		counts = append(counts, []string{"Neither", fmt.Sprint(p.None)})
 	}
 	return []Figure{{
 		ID: "chosen", Title: "Who chose which", Height: 140, Option: d.option(), Legend: legend,
 		Alt: fmt.Sprintf("A line from all who chose %s to all who chose %s: %s of those who chose are for %s (%s).",
-			c.short[1], c.short[0], shareWords(f.Value), c.short[0], shareInterval(f)),
-		Left: "all for " + c.short[1], Right: "all for " + c.short[0],
+			c.names()[1], c.names()[0], shareWords(f.Value), c.names()[0], shareInterval(f)),
+		Left: "all for " + c.names()[1], Right: "all for " + c.names()[0],
 		Data:    DataTable{Headings: []string{"Chosen", "Answers"}, Rows: counts},
 		Caption: "In percent of those who chose one of the two.",
 	}}

@@ -21,7 +21,7 @@ func saidFigure(s *study.Study, f analysis.Finding) Figure {
 	d := newDrawing(
 		opts.XAxis{Type: "value", Min: 0, Max: 100, MinInterval: 25, MaxInterval: 25, AxisLine: axisLine(),
 			AxisTick: noTick(), SplitLine: quietLine(), AxisLabel: axisLabel()},
-		namesAxis([]string{upperFirst(kinds[1]), upperFirst(kinds[0])}, 100),
+		namesAxis([]string{upperFirst(kinds[1].String()), upperFirst(kinds[0].String())}, 100),
 		opts.Grid{Left: "8", Right: "28", Top: "24", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
 	fig := Figure{
@@ -36,8 +36,8 @@ func saidFigure(s *study.Study, f analysis.Finding) Figure {
 	var alt []string
 	for i, n := range [2][2]int{{said.X1, said.N1}, {said.X2, said.N2}} {
 		if n[1] == 0 {
-			fig.Data.Rows = append(fig.Data.Rows, []string{upperFirst(kinds[i]), "0", "0", absent, absent})
-			alt = append(alt, "none of "+kinds[i]+" has an answer")
+			fig.Data.Rows = append(fig.Data.Rows, []string{upperFirst(kinds[i].String()), "0", "0", absent, absent})
+			alt = append(alt, "none of "+kinds[i].String()+" has an answer")
 			continue
 		}
 		share, ci := float64(n[0])/float64(n[1]), choice.WilsonInterval(n[0], n[1], level)
@@ -46,7 +46,8 @@ func saidFigure(s *study.Study, f analysis.Finding) Figure {
 			dash: "solid", opacity: 1})
 		d.marks("share", []point{{100 * share, row}}, d.meanMark(shareWords(share), "top"))
 		ends := fmt.Sprintf("%s to %s %%", number(100*ci.Lo, 0), number(100*ci.Hi, 0))
-		fig.Data.Rows = append(fig.Data.Rows, []string{upperFirst(kinds[i]), fmt.Sprint(n[0]), fmt.Sprint(n[1] - n[0]),
+		fig.Data.Rows = append(fig.Data.Rows, []string{upperFirst(kinds[i].String()), fmt.Sprint(n[0]),
+			fmt.Sprint(n[1] - n[0]),
 			shareWords(share), ends})
 		alt = append(alt, fmt.Sprintf("of %d %s %d were called “%s”, %s (%s)", n[1], kinds[i], n[0], words[0],
 			shareWords(share), ends))

@@ -28,7 +28,8 @@ func toldFigure(s *study.Study, f analysis.Finding) Figure {
 	guessed := f.Choice.Chance * n
 	upright("guessing", guessed, inkColour, "solid")
 	data := DataTable{Headings: []string{"", "Right answers"}, Rows: [][]string{
-		{"Counted, of " + answers(f.N), fmt.Sprint(t.Right)}, {"If everybody guessed, about", number(guessed, 1)}}}
+		{"Counted, of " + answers(f.N).String(), fmt.Sprint(t.Right)}, {"If everybody guessed, about",
+			number(guessed, 1)}}}
 	legend := []LegendEntry{{"diamond", "right answers"}, {"ink", fmt.Sprintf("if everybody guessed, about %s",
 		number(guessed, 0))}}
 	if t.Least <= f.N {

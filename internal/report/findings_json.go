@@ -288,7 +288,7 @@ func resultToWire(s *study.Study, r *analysis.Result) resultWire {
 func verdictToWire(s *study.Study, f analysis.Finding) *verdictWire {
 	n := f.Verdict.Next
 	return &verdictWire{f.Verdict.Code, verdictOf(s, f).Text(),
-		nextWire{n.Code, upperFirst(nextWords(f)), n.More, n.Chance}}
+		nextWire{n.Code, upperFirst(nextWords(f).String()), n.More, n.Chance}}
 }
 
 func expectedToWire(f analysis.Finding) findingWire {

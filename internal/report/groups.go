@@ -3,7 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
-	"strings"
+	"strconv"
 
 	"cloche/internal/analysis"
 	"cloche/internal/method"
@@ -13,41 +13,42 @@ import (
 // groupsKind tells comparisons of two groups of people, each of whom rated one sample.
 var groupsKind = kind{groupsVerdict, groupsAsked, groupsRow, groupsFigures}
 
-func groupsVerdict(s *study.Study, f analysis.Finding) []string {
+func groupsVerdict(s *study.Study, f analysis.Finding) []study.Said {
 	t := teller{s: s, f: f, c: contrastOf(s, f.Two())}
 	t.a, _ = s.Attribute(f.Attribute)
 	g := f.Groups
 	switch v := f.Verdict; {
 	case f.N == 0:
-		return []string{fmt.Sprintf("No answer on “%s”: nobody rated %s.", t.a.Ask, t.c.between())}
+		return []study.Said{study.Say("No answer on “%s”: nobody rated %s.", t.a.Ask, t.c.between())}
 	case v.Code == analysis.TooFew:
-		first := fmt.Sprintf("Too few to say on “%s”: %s rated %s and %s rated %s, and a verdict takes at least "+
+		first := study.Say("Too few to say on “%s”: %s rated %s and %s rated %s, and a verdict takes at least "+
 			"%d in each group.",
 			t.a.Ask, peopleOrNobody(g.Ns[0]), t.c.short[0], peopleOrNobody(g.Ns[1]), t.c.short[1],
 			analysis.FewestInGroup(s.Plan.Alpha))
 		if math.IsNaN(f.Value) {
-			return []string{first}
+			return []study.Said{first}
 		}
-		return []string{first, t.fewDiffered()}
+		return []study.Said{first, t.fewDiffered()}
 	case v.Different():
-		w := wordingOf(t.a)
-		first := strings.Join(nonEmpty(t.c.subject, w.verb, w.toward(float64(v.Direction)), t.c.than), " ")
-		return []string{fmt.Sprintf("%s%s%s: %s.", t.onTheSide(), t.hinted(), first, t.amount()), t.above(), t.sure(),
+		return []study.Said{study.Say("%s%s%s: %s.", t.onTheSide(), t.hinted(), t.moved(), t.amount()), t.above(),
+			t.sure(),
 			t.acted(), t.ofTen(),
-			t.notTheSame(), t.hint(), t.againstTest(), t.holdsZero(), t.otherTest(), t.numbers()}
+			t.notTheSame(), t.hint(), partners(t.againstTest()), partners(t.holdsZero()),
+			partners(t.otherTest()), partners(t.numbers())}
 	}
 	if f.Verdict.Sameness {
 		return t.samenessOfGroups()
 	}
 	if t.allTheSame() {
-		return []string{fmt.Sprintf("No difference at all on “%s”: all %s gave the same rating, so there is "+
+		return []study.Said{study.Say("No difference at all on “%s”: all %s gave the same rating, so there is "+
 			"nothing to test.",
 			t.a.Ask, people(f.N)), t.margin()}
 	}
-	first := fmt.Sprintf("No clear difference on “%s” between %s: %s.", t.a.Ask, t.c.between(), t.amount())
+	first := study.Say("No clear difference on “%s” between %s: %s.", t.a.Ask, t.c.between(), t.amount())
 	if math.IsNaN(f.Test.P) && !math.IsNaN(f.Value) { // nothing scatters where the two are compared
-		return []string{first, t.above(), t.margin(), "Whoever is compared gave the same rating as all others of the " +
-			"same group of guests, so that there is nothing to test."}
+		return []study.Said{first, t.above(), t.margin(), study.Say("Whoever is compared gave the same rating as " +
+			"all others of the " +
+			"same group of guests, so that there is nothing to test.")}
 	}
 	numbers := t.numbers()
 	if f.CI.Absent() && f.Measure == method.HodgesLehmannWithin {
@@ -55,12 +56,12 @@ func groupsVerdict(s *study.Study, f analysis.Finding) []string {
 			pPhrase(f.Test.Deciding()),
 			percent(s.Plan.Level()))
 	}
-	return []string{first, t.above(), t.margin(), t.leavesOutZero(), numbers}
+	return []study.Said{first, t.above(), t.margin(), partners(t.leavesOutZero()), partners(numbers)}
 }
 
-func peopleOrNobody(n int) string {
+func peopleOrNobody(n int) study.Said {
 	if n == 0 {
-		return "nobody"
+		return study.Say("nobody")
 	}
 	return people(n)
 }
@@ -73,48 +74,49 @@ func (t teller) allTheSame() bool {
 
 // above says how often somebody with the sample that came out higher rated above
 // somebody with the other.
-func (t teller) above() string {
+func (t teller) above() study.Said {
 	share, with := t.f.Groups.Above.Value, t.c.short[0]
 	if t.f.Verdict.Direction < 0 || t.f.Verdict.Direction == 0 && share < 0.5 {
 		share, with = 1-share, t.c.short[1]
 	}
-	return fmt.Sprintf("Take one person from each group at random: in %s of ten such pairs the one with %s "+
+	return study.Say("Take one person from each group at random: in %s of ten such pairs the one with %s "+
 		"gives the higher rating, "+
 		"ties counted half.", aboutOfTen(share), with)
 }
 
 // aboutOfTen is a share as so many of ten, and says where that is not all of it.
-func aboutOfTen(share float64) string {
+func aboutOfTen(share float64) study.Said {
 	n := ofTen(share)
 	switch {
 	case n == 10 && share < 1:
-		return "nearly ten"
+		return study.Say("nearly ten")
 	case n == 0 && share > 0:
-		return "hardly any"
+		return study.Say("hardly any")
 	case math.Abs(10*share-float64(n)) < 1e-9:
-		return fmt.Sprint(n)
+		return typed(strconv.Itoa(n))
 	}
-	return fmt.Sprintf("about %d", n)
+	return study.Say("about %d", n)
 }
 
 // samenessOfGroups says whether two samples are practically the same, where the plan asks
 // that of two groups.
-func (t teller) samenessOfGroups() []string {
+func (t teller) samenessOfGroups() []study.Said {
 	above := t.above()
-	by := number(math.Abs(t.f.Value), decimalsFor(t.a.Scale)) + " " + points(t.a.Scale)
-	differ := "on average the two groups differ by " + by
+	by := study.Say("%s %s", figure(math.Abs(t.f.Value), decimalsFor(t.a.Scale)), pointsOf(t.a.Scale))
+	differ := study.Say("on average the two groups differ by %s", by)
 	if t.f.Measure != method.MeanDifference {
-		differ = "the middle difference is " + by
+		differ = study.Say("the middle difference is %s", by)
 	}
 	if t.allTheSame() {
-		differ, above = fmt.Sprintf("all %s gave the same rating", people(t.f.N)), ""
+		differ, above = study.Say("all %s gave the same rating", people(t.f.N)), study.Said{}
 	}
 	if t.f.Verdict.Code == analysis.Alike {
-		return []string{fmt.Sprintf("On “%s”, %s are practically the same: %s.", t.a.Ask, t.c.between(), differ), above,
-			t.margin(), t.samenessTest(), t.differsToo()}
+		return []study.Said{study.Say("On “%s”, %s are practically the same: %s.", t.a.Ask, t.c.between(),
+			differ), above,
+			t.margin(), partners(t.samenessTest()), partners(t.differsToo())}
 	}
-	return []string{fmt.Sprintf("Not shown that %s are practically the same on “%s”: %s.", t.c.between(), t.a.Ask,
-		differ), above, t.margin(), t.samenessTest()}
+	return []study.Said{study.Say("Not shown that %s are practically the same on “%s”: %s.", t.c.between(), t.a.Ask,
+		differ), above, t.margin(), partners(t.samenessTest())}
 }
 
 func groupsAsked(s *study.Study, f analysis.Finding) string {

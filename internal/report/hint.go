@@ -1,37 +1,37 @@
 package report
 
 import (
-	"fmt"
+	"cloche/internal/study"
 	"math"
 )
 
 // hinted begins the sentence on a finding that is no more than a hint; "" else.
-func (t teller) hinted() string {
+func (t teller) hinted() study.Said {
 	if t.f.Hint == nil {
-		return ""
+		return study.Said{}
 	}
-	return "A hint, no more. "
+	return study.Say("A hint, no more. ")
 }
 
 // hint says why a finding is no more than a hint.
-func (t teller) hint() string {
+func (t teller) hint() study.Said {
 	h := t.f.Hint
 	if h == nil {
-		return ""
+		return study.Said{}
 	}
-	text := fmt.Sprintf("Why a hint: if the true difference is %s, only %s of a hundred such studies find one, "+
-		"and those that do "+
-		"overstate it %s times on average", t.worth(), ofHundred(h.Power), number(h.Exaggeration, 1))
+	said := study.Say("Why a hint: if the true difference is %s, only %s of a hundred such studies find one, and "+
+		"those "+
+		"that do overstate it %s times on average", t.worth(), ofHundred(h.Power), figure(h.Exaggeration, 1))
 	if h.WrongSign >= 0.005 {
-		text += fmt.Sprintf("; %s of a hundred such findings point the wrong way", ofHundred(h.WrongSign))
+		said = study.Say("%s; %s of a hundred such findings point the wrong way", said, ofHundred(h.WrongSign))
 	}
-	return text + "."
+	return study.Say("%s.", said)
 }
 
 // ofHundred is a share as so many of a hundred.
-func ofHundred(share float64) string {
+func ofHundred(share float64) study.Said {
 	if n := int(math.Round(100 * share)); n > 0 {
-		return fmt.Sprintf("about %d", n)
+		return study.Say("about %d", n)
 	}
-	return "less than one"
+	return study.Say("less than one")
 }

@@ -1,15 +1,13 @@
 package report
 
 import (
-	"strings"
-
 	"cloche/internal/analysis"
 	"cloche/internal/study"
 )
 
 // kind is how findings of a kind are told: each has a file of its own.
 type kind struct {
-	verdict func(*study.Study, analysis.Finding) []string // sentences; empty ones are left out
+	verdict func(*study.Study, analysis.Finding) []study.Said // sentences; empty ones are left out
 	// what the plan asked, of whom, when such a finding is primary
 	asked   func(*study.Study, analysis.Finding) string
 	row     func(*study.Study, analysis.Finding, Verdict, *footnotes) Row
@@ -46,13 +44,13 @@ func kindOf(f analysis.Finding) kind {
 
 // verdictOf says a finding in plain words, after the verdict that the analysis gave.
 func verdictOf(s *study.Study, f analysis.Finding) Verdict {
-	return Verdict{outcomeOf(f.Verdict), nonEmpty(kindOf(f).verdict(s, f)...)}
+	return Verdict{outcomeOf(f.Verdict), sentences(kindOf(f).verdict(s, f)...)}
 }
 
 // plainLines is how many sentences come before the numbers, at most three.
-func plainLines(sentences []string) int {
+func plainLines(sentences []study.Said) int {
 	for i, x := range sentences[:min(3, len(sentences))] {
-		if strings.HasPrefix(x, inNumbers) || strings.Contains(x, "(p ") { // what a test finds, with its p
+		if x.Text == partnersText {
 			return i
 		}
 	}

@@ -3,62 +3,46 @@ package report
 import (
 	"fmt"
 	"math"
-	"strconv"
 
 	"cloche/internal/analysis"
 	"cloche/internal/study"
 )
 
 // looked says what the planned looks did to the answer; "" where there were none.
-func (t teller) looked() string {
+func (t teller) looked() study.Said {
 	if t.f.Evidence != nil {
 		return t.counted()
 	}
 	l := t.f.Looks
 	if l == nil || len(l.Taken) == 0 {
-		return ""
+		return study.Said{}
 	}
 	n := decimalsFor(t.a.Scale)
 	last := l.Taken[len(l.Taken)-1]
 	if l.Stopped == 0 {
-		if len(l.Taken) == 1 {
-			return "No look was taken before the end, so that nothing has to be allowed for."
+		switch len(l.Taken) {
+		case 1:
+			return study.Say("No look was taken before the end, so that nothing has to be allowed for.")
+		case 2:
+			return study.Say("One look before the end was not clear enough to stop; what is said of the difference " +
+				"allows for that.")
 		}
-		return fmt.Sprintf("%s before the end %s; what is said of the difference allows for that.",
-			upperFirst(lookCount(len(l.Taken)-1)), wasOrWere(len(l.Taken)-1, "not clear enough to stop"))
+		return study.Say("%d looks before the end were not clear enough to stop; what is said of the difference "+
+			"allows "+
+			"for that.", len(l.Taken)-1)
 	}
-	stopped := fmt.Sprintf("At the %s planned look the difference was clear, so that tasting stopped after %d of %d "+
-		"people.", ordinal(l.Stopped), last.People, l.Planned)
+	stopped := study.Say("At planned look %d the difference was clear, so that tasting stopped after %d of %d "+
+		"people.",
+		l.Stopped, last.People, l.Planned)
 	if len(l.Taken) == 1 {
-		return stopped + " Whoever stops at a clear difference finds it too large on average: plan the next study " +
-			"on less."
+		return study.Say("%s Whoever stops at a clear difference finds it too large on average: plan the next "+
+			"study on "+
+			"less.", stopped)
 	}
-	return stopped + fmt.Sprintf(" The figure allows for the earlier looks; the plain mean of the differences, %s, "+
-		"exaggerates, and after an early stop the figure hardly less: plan the next study on less.",
-		signed(l.Plain.Value, n))
-}
-
-func lookCount(n int) string {
-	if n == 1 {
-		return "one look"
-	}
-	return strconv.Itoa(n) + " looks"
-}
-
-func wasOrWere(n int, what string) string {
-	if n == 1 {
-		return "was " + what
-	}
-	return "were " + what
-}
-
-// ordinal is a number of a look in words.
-func ordinal(n int) string {
-	words := []string{"", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"}
-	if n < len(words) {
-		return words[n]
-	}
-	return strconv.Itoa(n) + "th"
+	return study.Say("%s The figure allows for the earlier looks; the plain mean of the differences, %s, "+
+		"exaggerates, "+
+		"and after an early stop the figure hardly less: plan the next study on less.", stopped,
+		signedFigure(l.Plain.Value, n))
 }
 
 // lookFacts are the looks, or running evidence, for whoever checks the work; none where the plan has neither.

@@ -98,13 +98,8 @@ func decimalsFor(s study.Scale) int {
 	return 2
 }
 
-// points names the unit of a scale after a number: "points of 100".
-func points(s study.Scale) string {
-	if s.Kind == study.Line && s.Min() == 0 {
-		return fmt.Sprintf("points of %g", s.Max())
-	}
-	return fmt.Sprintf("points on the scale from %s to %s", end(s.Min()), end(s.Max()))
-}
+// points is [pointsOf] in English.
+func points(s study.Scale) string { return pointsOf(s).String() }
 
 // countedPoints are so many points: "5 points of 100", "1 point on the scale from 1 to 9".
 func countedPoints(v float64, s study.Scale) string {
@@ -118,12 +113,4 @@ func countedPoints(v float64, s study.Scale) string {
 // end writes an end of a scale.
 func end(v float64) string {
 	return strings.Replace(strconv.FormatFloat(v, 'f', -1, 64), "-", "−", 1)
-}
-
-// people counts persons: "1 person", "12 people".
-func people(n int) string {
-	if n == 1 {
-		return "1 person"
-	}
-	return strconv.Itoa(n) + " people"
 }

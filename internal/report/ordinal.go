@@ -16,27 +16,27 @@ import (
 // ofTen says, of a difference on a scale of few labels, how many more people of ten would
 // answer with some label or one beyond it, as the model of the answers has it; "" where
 // that goes against the difference, or is less than one.
-func (t teller) ofTen() string {
+func (t teller) ofTen() study.Said {
 	o := t.f.Ordinal
 	if o == nil {
-		return ""
+		return study.Said{}
 	}
 	label, people := o.OfTen()
 	more := int(math.Round(math.Abs(people)))
 	if more == 0 || people*float64(t.f.Verdict.Direction) < 0 {
-		return ""
+		return study.Said{}
 	}
 	higher, lower := t.c.short[0], t.c.short[1]
 	if people < 0 {
 		higher, lower = lower, higher
 	}
 	labels := t.a.Scale.Labels
-	answer := "“" + labels[label] + "”"
+	answer := study.Say("“%s”", labels[label])
 	if label < len(labels)-1 {
-		answer += " or above"
+		answer = study.Say("“%s” or above", labels[label])
 	}
-	return fmt.Sprintf("Of ten people, about %s more would answer %s for %s than for %s.",
-		countWord(more), answer, higher, lower)
+	return study.Say("Of ten people, about %s more would answer %s for %s than for %s.",
+		study.Say(countWord(more)), answer, higher, lower)
 }
 
 func countWord(n int) string {
@@ -63,14 +63,15 @@ func ordinalFigure(s *study.Study, f analysis.Finding) Figure {
 	d := newDrawing(
 		opts.XAxis{Type: "value", Min: 0, Max: 100, AxisLine: axisLine(), AxisTick: noTick(), SplitLine: quietLine(),
 			AxisLabel: axisLabel()},
-		opts.YAxis{Type: "category", Data: []string{c.short[1], c.short[0]}, SplitLine: noSplit(),
+		opts.YAxis{Type: "category", Data: []string{c.names()[1], c.names()[0]}, SplitLine: noSplit(),
 			AxisLine: &opts.AxisLine{Show: opts.Bool(false)},
-			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, Interval: "0", Width: 110,
+			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, Interval: "0",
+				Width:    110,
 				Overflow: "break"}},
 		opts.Grid{Left: "8", Right: "20", Top: "24", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
-	table := DataTable{Headings: []string{"Answer", c.short[0] + ", answered", "expected of ten",
-		c.short[1] + ", answered", "expected of ten"}}
+	table := DataTable{Headings: []string{"Answer", c.names()[0] + ", answered", "expected of ten",
+		c.names()[1] + ", answered", "expected of ten"}}
 	for k, shares := range f.Ordinal.Shares {
 		d.bar(shares, float64(1-k))
 	}
@@ -85,7 +86,7 @@ func ordinalFigure(s *study.Study, f analysis.Finding) Figure {
 		ID: "answers-" + string(f.Attribute), Title: "Answers: " + a.Ask, Height: aboveBars + 2*perBar,
 		Option: d.option(),
 		Alt: fmt.Sprintf("A bar for %s and one for %s, cut into the shares of the answers from “%s” on the left "+
-			"to “%s” on the right.", c.short[0], c.short[1], labels[0], labels[len(labels)-1]),
+			"to “%s” on the right.", c.names()[0], c.names()[1], labels[0], labels[len(labels)-1]),
 		Data: table,
 		Caption: "Share of each answer in per cent, from left to right and from light to dark: " +
 			numbered(labels) + ". As a model of the order of the answers expects them of people like these.",

@@ -12,6 +12,8 @@ import (
 
 // Options are what the page says beside study and findings.
 type Options struct {
+	// Tell puts what stands on the first screen into the language of who reads it; nil = English
+	Tell      func(study.Said) string
 	Simulated bool          // nobody tasted: every part says that its ratings are simulated
 	Notes     []string      // of the running of the study, e.g. that the blind was broken for a serving and why
 	Flow      *Flow         // nil when it is not known who came
@@ -29,7 +31,8 @@ type Options struct {
 type Page struct {
 	Title     string
 	Invented  bool
-	Simulated bool // then every part is marked, and the title is no h1: the page around it has one
+	Heads     Heads // of the first screen
+	Simulated bool  // then every part is marked, and the title is no h1: the page around it has one
 	Outcome   Outcome
 	Verdict   []string // the primary finding, sentence by sentence
 	Plain     int      // sentences of it that come first and hold no statistics: points, people, sure or not
@@ -158,7 +161,12 @@ type Fact struct{ What, Value string }
 
 // Build makes the page of a result.
 func Build(s *study.Study, r *analysis.Result, o Options) Page {
-	p := Page{Title: s.Title, Invented: s.Invented, Simulated: o.Simulated, Outcome: NoAnswer, Running: o.Notes,
+	tell := o.Tell
+	if tell == nil {
+		tell = English
+	}
+	p := Page{Heads: headsIn(tell), Title: s.Title, Invented: s.Invented, Simulated: o.Simulated,
+		Outcome: NoAnswer, Running: o.Notes,
 		Flow: FlowSteps(o.Flow, r), MethodsTexts: o.Methods, Deviations: o.Deviations,
 		BlindTo: o.BlindTo, Headings: headingsOf(s, twoSamples(r.Findings)), Technical: technicalOf(s, r)}
 	if !web.FiguresBuilt() {
@@ -176,8 +184,8 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		v := verdictOf(s, f)
 		switch {
 		case i == 0:
-			p.Outcome, p.Verdict, p.Asked = v.Outcome, v.Sentences, kindOf(f).asked(s, f)
-			p.Next, p.Sure, p.Plain = nextWords(f), sureOf(s, f), plainLines(v.Sentences)
+			p.Outcome, p.Verdict, p.Asked = v.Outcome, spoken(tell, v.Sentences), kindOf(f).asked(s, f)
+			p.Next, p.Sure, p.Plain = tell(nextWords(f)), sureOf(s, f), plainLines(v.Sentences)
 		case f.Kind == analysis.KindPanel, f.Kind == analysis.KindAboutRight: // have a part of their own
 		case (f.Compares(s.Plan.Compare) || v.Outcome == Clear || toldBeside(s, f)) && shown[i]:
 			p.Others = append(p.Others, Said{v.Outcome, v.Text()})
@@ -191,9 +199,9 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 	if r.Blinding != nil {
 		p.Tables = append(p.Tables, blindingTable(s, r.Blinding))
 	}
-	p.OnePair, p.Limits = onePair(p.Table), limits(s, r)
+	p.OnePair, p.Limits = onePair(p.Table), tell(limits(s, r))
 	p.fold(s)
-	p.Expected, p.Beside = expectedOf(s, r, notes), besideAnswers(s, r)
+	p.Expected, p.Beside = expectedOf(s, r, notes), besideAnswers(s, r, tell)
 	p.foldNotes(notes.list)
 	switch {
 	case further == 1:

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"cloche/internal/analysis"
 	"cloche/internal/method"
@@ -47,32 +46,33 @@ func byMean(f analysis.Finding) []analysis.SampleEstimate {
 }
 
 // panelVerdict says whether all samples are alike, and which are not.
-func panelVerdict(s *study.Study, f analysis.Finding) []string {
+func panelVerdict(s *study.Study, f analysis.Finding) []study.Said {
 	a, _ := s.Attribute(f.Attribute)
 	k := len(f.Panel.Estimates)
 	if k == 0 {
-		return []string{fmt.Sprintf("No answer on “%s”: too little was rated to compare all of them.", a.Ask)}
+		return []study.Said{study.Say("No answer on “%s”: too little was rated to compare all of them.", a.Ask)}
 	}
 	sorted := byMean(f)
 	top, bottom := sorted[0], sorted[k-1]
-	name := func(e analysis.SampleEstimate) string { return analysis.Label(s, e.Sample) }
+	name := func(e analysis.SampleEstimate) study.Said { return analysis.LabelSaid(s, e.Sample) }
 	n := decimalsFor(a.Scale)
-	ends := fmt.Sprintf("%s has the highest mean (%s) and %s the lowest (%s), in %s", name(top), number(top.Mean, n),
-		name(bottom), number(bottom.Mean, n), points(a.Scale))
+	ends := study.Say("%s has the highest mean (%s) and %s the lowest (%s), in %s", name(top), figure(top.Mean, n),
+		name(bottom), figure(bottom.Mean, n), pointsOf(a.Scale))
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
-		return []string{fmt.Sprintf("Too few to say on “%s”: %s rated the samples, and a verdict takes at least %d.",
-			a.Ask, people(f.N), analysis.Fewest(s.Plan.Alpha)), ends + "."}
+		return []study.Said{study.Say("Too few to say on “%s”: %s rated the samples, and a verdict takes at "+
+			"least %d.",
+			a.Ask, people(f.N), analysis.Fewest(s.Plan.Alpha)), study.Say("%s.", ends)}
 	case Clear:
-		return []string{upperFirst(fmt.Sprintf("%sthe %d samples are not all alike on “%s”: %s.", onTheSide(f), k,
+		return []study.Said{study.Say("%sthe %d samples are not all alike on “%s”: %s.", onTheSide(f), k,
 			a.Ask,
-			ends)), toldApart(s, f),
+			ends), toldApart(s, f),
 			panelActed(f)}
 	}
 	if top.Mean == bottom.Mean {
-		ends = fmt.Sprintf("all have the mean %s, in %s", number(top.Mean, n), points(a.Scale))
+		ends = study.Say("all have the mean %s, in %s", figure(top.Mean, n), pointsOf(a.Scale))
 	}
-	return []string{fmt.Sprintf("No clear difference among the %d samples on “%s”: %s.", k, a.Ask, ends),
+	return []study.Said{study.Say("No clear difference among the %d samples on “%s”: %s.", k, a.Ask, ends),
 		panelMargin(f)}
 }
 
@@ -80,39 +80,36 @@ func panelVerdict(s *study.Study, f analysis.Finding) []string {
 const mostPairs = 6
 
 // toldApart names the pairs that are told apart at alpha, the surest first.
-func toldApart(s *study.Study, f analysis.Finding) string {
-	var named []string
+func toldApart(s *study.Study, f analysis.Finding) study.Said {
+	var named []study.Said
 	for _, p := range surestFirst(f) {
 		if p.Test.PAdjusted < s.Plan.Alpha {
 			first, second := p.First, p.Second
 			if higherSecond(p) {
 				first, second = second, first
 			}
-			named = append(named, analysis.Label(s, first)+" above "+analysis.Label(s, second))
+			named = append(named, study.Say("%s above %s", analysis.LabelSaid(s, first), analysis.LabelSaid(s,
+				second)))
 		}
 	}
 	return pairsApart(named, len(f.Panel.Pairs))
 }
 
 // pairsApart names pairs that are told apart, of all that there are.
-func pairsApart(named []string, all int) string {
-	switch {
+func pairsApart(named []study.Said, all int) study.Said {
+	switch left := all - len(named); {
 	case len(named) == 0:
-		return "No single pair is told apart once all pairs are allowed for."
+		return study.Say("No single pair is told apart once all pairs are allowed for.")
 	case len(named) > mostPairs:
-		return fmt.Sprintf("Told apart: %s and %d more of the %d pairs.", strings.Join(named[:mostPairs], "; "),
+		return study.Say("Told apart: %s and %d more of the %d pairs.", inOrder(named[:mostPairs], "; "),
 			len(named)-mostPairs, all)
-	case len(named) == all:
-		return fmt.Sprintf("Told apart: %s. That is every pair.", strings.Join(named, "; "))
+	case left == 0:
+		return study.Say("Told apart: %s. That is every pair.", inOrder(named, "; "))
+	case left == 1:
+		return study.Say("Told apart: %s. The other pair is not.", inOrder(named, "; "))
+	default:
+		return study.Say("Told apart: %s. The other %d pairs are not.", inOrder(named, "; "), left)
 	}
-	return fmt.Sprintf("Told apart: %s. The other %s not.", strings.Join(named, "; "), otherPairs(all-len(named)))
-}
-
-func otherPairs(n int) string {
-	if n == 1 {
-		return "pair is"
-	}
-	return fmt.Sprintf("%d pairs are", n)
 }
 
 // higherSecond reports whether the second sample of a pair stands higher in what was
@@ -136,39 +133,41 @@ func orOne(p float64) float64 {
 	return p
 }
 
-func panelActed(f analysis.Finding) string {
+func panelActed(f analysis.Finding) study.Said {
 	switch v := f.Verdict; {
 	case v.Margin <= 0:
-		return ""
+		return study.Said{}
 	case v.Code == analysis.DifferentAct && f.Role == analysis.Secondary:
-		return fmt.Sprintf("If that holds up, at least one pair differs by the %s, or more.", pointsSetOut(v, ""))
+		return study.Say("If that holds up, at least one pair differs by %s, or more.", setOut(v.Margin))
 	case v.Code == analysis.DifferentAct:
-		return fmt.Sprintf("At least one pair differs by the %s, or more.", pointsSetOut(v, ""))
+		return study.Say("At least one pair differs by %s, or more.", setOut(v.Margin))
 	case v.Code == analysis.DifferentSmall:
-		return fmt.Sprintf("Every pair differs by less than the %s.", pointsSetOut(v, ""))
+		return study.Say("Every pair differs by less than %s.", setOut(v.Margin))
 	default:
-		return fmt.Sprintf("Whether any pair reaches the %s is open.", pointsSetOut(v, ""))
+		return study.Say("Whether any pair reaches %s is open.", setOut(v.Margin))
 	}
 }
 
-func panelMargin(f analysis.Finding) string {
+func panelMargin(f analysis.Finding) study.Said {
 	switch v := f.Verdict; {
 	case v.Code == analysis.Alike:
-		return fmt.Sprintf("Any two differ by less than the %s: all are practically the same.", pointsSetOut(v, ""))
+		return study.Say("Any two differ by less than %s: all are practically the same.", setOut(v.Margin))
 	case v.Margin > 0:
-		return fmt.Sprintf("Differences of the %s are still possible: this does not show that they are the same.",
-			pointsSetOut(v, ""))
+		return study.Say("Differences of %s are still possible: this does not show that they are the same.",
+			setOut(v.Margin))
 	}
-	return "A difference was not shown, and it was not ruled out either."
+	return study.Say("A difference was not shown, and it was not ruled out either.")
 }
 
 // panelRow is the technical part of a panel, with what its table says beside the samples.
 func panelRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row {
 	a, _ := s.Attribute(f.Attribute)
 	r := Row{
-		Ask: a.Ask, Compared: "all samples", Attribute: string(f.Attribute), Pair: "all", Role: string(f.Role), N: f.N,
-		P: pValue(f.Test.Deciding()), Clear: v.Outcome == Clear, Notes: notes.ofAll(f.Warnings), Technical: testRows(f),
-		Excluded: exclusionLines(f.Excluded),
+		Ask: a.Ask, Compared: "all samples", Attribute: string(f.Attribute), Pair: "all", Role: string(f.Role),
+		N: f.N,
+		P: pValue(f.Test.Deciding()), Clear: v.Outcome == Clear, Notes: notes.ofAll(f.Warnings),
+		Technical: testRows(f),
+		Excluded:  exclusionLines(f.Excluded),
 	}
 	for _, k := range f.Checks {
 		r.Technical = append(r.Technical, checkRow(k, decimalsFor(a.Scale)))
@@ -190,7 +189,8 @@ func panelOf(s *study.Study, f analysis.Finding, r Row, v Verdict) Panel {
 		if ci.Absent() {
 			ci = x.CI
 		}
-		line := PanelPair{analysis.Label(s, x.First) + " minus " + analysis.Label(s, x.Second), signed(x.Difference, n),
+		line := PanelPair{analysis.Label(s, x.First) + " minus " + analysis.Label(s, x.Second),
+			signed(x.Difference, n),
 			interval(ci, n), none,
 			pValue(x.Test.PAdjusted), x.Test.PAdjusted < s.Plan.Alpha}
 		if !math.IsNaN(x.WithCarryOver) {

@@ -17,7 +17,7 @@ func peopleTable(s *study.Study, f analysis.Finding) NumberTable {
 	n := decimalsFor(a.Scale)
 	share := p.ICCCI
 	share.Lo, share.Hi = max(0, share.Lo), max(0, share.Hi)
-	t := NumberTable{Title: "How much of each guest’s answer is noise", Said: peopleSaid(s, f),
+	t := NumberTable{Title: "How much of each guest’s answer is noise", Said: spoken(English, peopleSaid(s, f)),
 		Headings: []string{"What", "Found", percent(s.Plan.Level()) + " interval"},
 		Rows: [][]string{
 			{"Mean difference", signed(p.Mean, n), interval(p.CI, n)},
@@ -26,7 +26,8 @@ func peopleTable(s *study.Study, f analysis.Finding) NumberTable {
 			{"Share of the variance that lies between guests", shareFound(p), sharesOf(share)},
 			{"Guests whose differences all go one way", fmt.Sprintf("%d of %d", p.AgreeInSign, p.N), none},
 		}}
-	t.Below = []string{fmt.Sprintf("In %s: %s minus %s, %d differences of each guest, the first rating of one sample "+
+	t.Below = []string{fmt.Sprintf("In %s: %s minus %s, %d differences of each guest, the first rating of one "+
+		"sample "+
 		"with the first of the other, and so on. Spreads are standard deviations; the interval of that between "+
 		"guests takes the noise as found.", points(a.Scale), analysis.Label(s, f.Comparison[0]),
 		analysis.Label(s, f.Comparison[1]), p.Replicates)}
@@ -56,14 +57,16 @@ func sharesOf(ci stats.Interval) string {
 }
 
 // peopleSaid says whether all guests shift or only some of them.
-func peopleSaid(s *study.Study, f analysis.Finding) []string {
+func peopleSaid(s *study.Study, f analysis.Finding) []study.Said {
 	p := f.People
 	switch {
 	case math.IsNaN(p.Test.P):
-		return []string{"All differences are the same: there is no noise, and no guest differs from another."}
+		return []study.Said{study.Say("All differences are the same: there is no noise, and no guest differs " +
+			"from another.")}
 	case p.Differ(s.Plan.Alpha):
-		return []string{"Guests truly differ: some are moved more than others, by more than the noise of their " +
-			"answers.", movedSaid(s, f)}
+		return []study.Said{study.Say("Guests truly differ: some are moved more than others, by more than the " +
+			"noise of their " +
+			"answers."), movedSaid(s, f)}
 	}
 	return notShown(s, f)
 }
@@ -73,34 +76,35 @@ const nearlyAll = 0.95
 
 // movedSaid says which share of the guests moves which way; which of them no study of this
 // size can say.
-func movedSaid(s *study.Study, f analysis.Finding) string {
+func movedSaid(s *study.Study, f analysis.Finding) study.Said {
 	p := f.People
 	share, higher, lower := p.SharePositive, f.Comparison[0], f.Comparison[1]
 	if share < 0.5 {
 		share, higher, lower = 1-share, lower, higher
 	}
-	moved := fmt.Sprintf("%s of ten guests truly rate %s higher than %s, and the others lower", aboutOfTen(share),
-		analysis.Label(s, higher), analysis.Label(s, lower))
+	moved := study.Say("%s of ten guests truly rate %s higher than %s, and the others lower", aboutOfTen(share),
+		analysis.LabelSaid(s, higher), analysis.LabelSaid(s, lower))
 	if share >= nearlyAll {
-		moved = fmt.Sprintf("nearly all guests truly rate %s higher than %s, by more or by less",
-			analysis.Label(s, higher), analysis.Label(s, lower))
+		moved = study.Say("nearly all guests truly rate %s higher than %s, by more or by less",
+			analysis.LabelSaid(s, higher), analysis.LabelSaid(s, lower))
 	}
-	return fmt.Sprintf("If what is their own spreads like a bell curve, %s; so few tastings cannot say who.", moved)
+	return study.Say("If what is their own spreads like a bell curve, %s; so few tastings cannot say who.", moved)
 }
 
 // notShown says what it means that no difference between guests was found.
-func notShown(s *study.Study, f analysis.Finding) []string {
+func notShown(s *study.Study, f analysis.Finding) []study.Said {
 	p := f.People
 	a, _ := s.Attribute(f.Attribute)
-	said := []string{"It was not shown that guests differ: all may shift alike, and what sets their answers apart " +
-		"may be noise alone."}
+	said := []study.Said{study.Say("It was not shown that guests differ: all may shift alike, and what sets " +
+		"their answers apart " +
+		"may be noise alone.")}
 	if hi := p.SDPeopleCI.Hi; !p.SDPeopleCI.Absent() && hi > 0 {
-		said = append(said, fmt.Sprintf("They may still differ, with a spread of up to %s %s.",
-			number(hi, decimalsFor(a.Scale)), points(a.Scale)))
+		said = append(said, study.Say("They may still differ, with a spread of up to %s %s.",
+			figure(hi, decimalsFor(a.Scale)), pointsOf(a.Scale)))
 	}
 	chance := analysis.ChanceToSeePeople(p.N, p.Replicates, s.Plan.Alpha)
-	return append(said, fmt.Sprintf("%s, %d pairs each, show it in %s of all studies when a fifth of the variance of "+
-		"one difference is the guests’ own.", upperFirst(people(p.N)), p.Replicates, shareWords(chance)))
+	return append(said, study.Say("%s, %d pairs each, show it in %s of all studies when a fifth of the variance of "+
+		"one difference is the guests’ own.", people(p.N), p.Replicates, study.Figure(shareWords(chance))))
 }
 
 // peopleWire is what a finding says of how people differ, in the findings as JSON.

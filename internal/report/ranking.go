@@ -29,54 +29,56 @@ func byPlace(f analysis.Finding) []analysis.RankedSample {
 }
 
 // rankingVerdict says whether the samples stand at all places alike, and which do not.
-func rankingVerdict(s *study.Study, f analysis.Finding) []string {
+func rankingVerdict(s *study.Study, f analysis.Finding) []study.Said {
 	sorted := byPlace(f)
 	first, last := sorted[0], sorted[len(sorted)-1]
-	ends := fmt.Sprintf("%s stands first on average (mean place %s) and %s last (%s)", analysis.Label(s, first.Sample),
-		number(first.Mean, 1), analysis.Label(s, last.Sample), number(last.Mean, 1))
+	ends := study.Say("%s stands first on average (mean place %s) and %s last (%s)", analysis.LabelSaid(s,
+		first.Sample),
+		figure(first.Mean, 1), analysis.LabelSaid(s, last.Sample), figure(last.Mean, 1))
 	if first.Sum == last.Sum {
-		ends = fmt.Sprintf("all have the mean place %s", number(first.Mean, 1))
+		ends = study.Say("all have the mean place %s", figure(first.Mean, 1))
 	}
-	all := fmt.Sprintf("the %d samples", len(sorted))
+	all := study.Say("the %d samples", len(sorted))
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
-		return []string{fmt.Sprintf("Too few to say in what order %s stand: %s put them in one, and a verdict "+
+		return []study.Said{study.Say("Too few to say in what order %s stand: %s put them in one, and a verdict "+
 			"takes at "+
-			"least %d.", all, people(f.N), analysis.Fewest(s.Plan.Alpha)), upperFirst(ends) + "."}
+			"least %d.", all, people(f.N), analysis.Fewest(s.Plan.Alpha)), study.Say("%s.", ends)}
 	case Clear:
 		if len(s.Plan.Expected) > 0 {
-			return []string{
-				fmt.Sprintf("%splaces follow the expected order on the whole: %s.", asOfAttribute(s, f), ends),
-				endsOfTen(s, f, first, last), ranksApart(s, f), rankingActed(f), rankingNumbers(f)}
+			return []study.Said{
+				study.Say("%splaces follow the expected order on the whole: %s.", asOfAttribute(s, f), ends),
+				endsOfTen(s, f, first, last), ranksApart(s, f), rankingActed(f), partners(rankingNumbers(f))}
 		}
-		clear := fmt.Sprintf("People do not like %s alike: %s.", all, ends)
+		clear := study.Say("People do not like %s alike: %s.", all, ends)
 		if f.Attribute != "" {
-			clear = fmt.Sprintf("Asked “%s”, people do not put %s at all places alike: %s.", s.TurnAsk(), all, ends)
+			clear = study.Say("Asked “%s”, people do not put %s at all places alike: %s.", s.TurnAsk(), all, ends)
 		}
-		return []string{clear, endsOfTen(s, f, first, last), ranksApart(s, f), rankingActed(f), rankingNumbers(f)}
+		return []study.Said{clear, endsOfTen(s, f, first, last), ranksApart(s, f), rankingActed(f),
+			partners(rankingNumbers(f))}
 	}
 	if len(s.Plan.Expected) > 0 {
-		return []string{
-			fmt.Sprintf("%sit was not shown that places follow the expected order: %s.", asOfAttribute(s, f), ends),
-			rankingMargin(f), rankingNumbers(f)}
+		return []study.Said{
+			study.Say("%sit was not shown that places follow the expected order: %s.", asOfAttribute(s, f), ends),
+			rankingMargin(f), partners(rankingNumbers(f))}
 	}
-	open := fmt.Sprintf("No clear order of %s: %s.", all, ends)
+	open := study.Say("No clear order of %s: %s.", all, ends)
 	if f.Attribute != "" {
-		open = fmt.Sprintf("Asked “%s”, there is no clear order of %s: %s.", s.TurnAsk(), all, ends)
+		open = study.Say("Asked “%s”, there is no clear order of %s: %s.", s.TurnAsk(), all, ends)
 	}
-	return []string{open, rankingMargin(f), rankingNumbers(f)}
+	return []study.Said{open, rankingMargin(f), partners(rankingNumbers(f))}
 }
 
 // asOfAttribute begins a sentence: what was asked, or that it was of liking.
-func asOfAttribute(s *study.Study, f analysis.Finding) string {
+func asOfAttribute(s *study.Study, f analysis.Finding) study.Said {
 	if f.Attribute == "" {
-		return "By liking, "
+		return study.Say("By liking, ")
 	}
-	return fmt.Sprintf("Asked “%s”, ", s.TurnAsk())
+	return study.Say("Asked “%s”, ", s.TurnAsk())
 }
 
 // endsOfTen says how many put the first of all before the last.
-func endsOfTen(s *study.Study, f analysis.Finding, first, last analysis.RankedSample) string {
+func endsOfTen(s *study.Study, f analysis.Finding, first, last analysis.RankedSample) study.Said {
 	for _, p := range f.Ranking.Pairs {
 		before := p.Before
 		switch {
@@ -86,26 +88,26 @@ func endsOfTen(s *study.Study, f analysis.Finding, first, last analysis.RankedSa
 		default:
 			continue
 		}
-		a, b := analysis.Label(s, first.Sample), analysis.Label(s, last.Sample)
+		a, b := analysis.LabelSaid(s, first.Sample), analysis.LabelSaid(s, last.Sample)
 		if before == f.N {
-			return fmt.Sprintf("Everybody puts %s before %s.", a, b)
+			return study.Say("Everybody puts %s before %s.", a, b)
 		}
-		return fmt.Sprintf("Of ten people, %s put %s before %s.", aboutOfTen(float64(before)/float64(f.N)), a, b)
+		return study.Say("Of ten people, %s put %s before %s.", aboutOfTen(float64(before)/float64(f.N)), a, b)
 	}
-	return ""
+	return study.Said{}
 }
 
 // ranksApart names the pairs of which clearly more people put the one first, the surest
 // first.
-func ranksApart(s *study.Study, f analysis.Finding) string {
-	var named []string
+func ranksApart(s *study.Study, f analysis.Finding) study.Said {
+	var named []study.Said
 	for _, p := range surestRanked(f) {
 		if p.Test.PAdjusted < s.Plan.Alpha {
 			if p.After > p.Before {
 				p = turned(p)
 			}
-			named = append(named, fmt.Sprintf("%s before %s (%d of %d)", analysis.Label(s, p.First),
-				analysis.Label(s, p.Second), p.Before, p.Before+p.After))
+			named = append(named, study.Say("%s before %s (%d of %d)", analysis.LabelSaid(s, p.First),
+				analysis.LabelSaid(s, p.Second), p.Before, p.Before+p.After))
 		}
 	}
 	return pairsApart(named, len(f.Ranking.Pairs))
@@ -122,31 +124,31 @@ func surestRanked(f analysis.Finding) []analysis.RankedPair {
 }
 
 // rankingActed holds an order that was found against the share worth acting on.
-func rankingActed(f analysis.Finding) string {
+func rankingActed(f analysis.Finding) study.Said {
 	worth := peopleOf(0.5 + f.Verdict.Margin)
 	switch v := f.Verdict; {
 	case v.Margin <= 0:
-		return ""
+		return study.Said{}
 	case v.Code == analysis.DifferentAct:
-		return "Of at least one pair it is clear that those who put the one first reach the " + worth +
-			" that the study set out to act on."
+		return study.Say("Of at least one pair it is clear that those who put the one first reach the %s that "+
+			"the study set out to act on.", worth)
 	case v.Code == analysis.DifferentSmall:
-		return "Of every pair it is clear that those who put the one first are short of the " + worth +
-			" that the study set out to act on."
+		return study.Say("Of every pair it is clear that those who put the one first are short of the %s that "+
+			"the study set out to act on.", worth)
 	}
-	return "Whether any pair reaches the " + worth + " that the study set out to act on is open."
+	return study.Say("Whether any pair reaches the %s that the study set out to act on is open.", worth)
 }
 
 // rankingMargin says what it means that no order was found.
-func rankingMargin(f analysis.Finding) string {
+func rankingMargin(f analysis.Finding) study.Said {
 	worth := peopleOf(0.5 + f.Verdict.Margin)
 	switch v := f.Verdict; {
 	case v.Code == analysis.Alike:
-		return "Of no pair as many put the one first as the " + worth + " that the study set out to act on."
+		return study.Say("Of no pair as many put the one first as the %s that the study set out to act on.", worth)
 	case v.Margin > 0:
-		return "That " + worth + " put one before another, as the study set out to act on, is still possible."
+		return study.Say("That %s put one before another, as the study set out to act on, is still possible.", worth)
 	}
-	return "An order was not shown, and it was not ruled out either."
+	return study.Say("An order was not shown, and it was not ruled out either.")
 }
 
 func rankingNumbers(f analysis.Finding) string {
@@ -200,7 +202,7 @@ func rankedPairRows(s *study.Study, f analysis.Finding) (rows []Row) {
 		}
 		c := contrastOf(s, [2]study.SampleID{p.First, p.Second})
 		rows = append(rows, Row{
-			Compared: c.short[0] + " before " + c.short[1] + bracketed(c.shared),
+			Compared: c.names()[0] + " before " + c.names()[1] + bracketed(c.shared).String(),
 			Pair:     fmt.Sprintf("%s, %s", p.First, p.Second), N: p.Before + p.After,
 			Counts: fmt.Sprintf("%d / %d", p.Before, p.After), Share: shareWords(p.Share),
 			Interval: number(100*p.Adjusted.Lo, 0) + " to " + number(100*p.Adjusted.Hi, 0) + " %",

@@ -19,7 +19,7 @@ var pairKind = kind{pairVerdict, pairAsked, pairRow, pairFigures}
 func pairAsked(s *study.Study, f analysis.Finding) string {
 	a, _ := s.Attribute(f.Attribute)
 	c := contrastOf(s, f.Two())
-	who := "rated by the same " + people(f.N)
+	who := "rated by the same " + people(f.N).String()
 	switch {
 	case f.Measure == method.ModelDifference && f.N == 0:
 		who = "which nobody rated"
@@ -83,7 +83,8 @@ func rowAs(s *study.Study, f analysis.Finding, x rowNames, notes *footnotes) Row
 			fmt.Sprintf("%s (%s)", interval(f.EquivalenceCI, n+1), levelWords(f.EquivalenceCI.Level)), none, none})
 	}
 	if f.Adjusted.Level > 0 {
-		r.Technical = append(r.Technical, TechRow{fmt.Sprintf("Interval adjusted for %d secondary findings", f.Family),
+		r.Technical = append(r.Technical, TechRow{fmt.Sprintf("Interval adjusted for %d secondary findings",
+			f.Family),
 			none,
 			fmt.Sprintf("%s (%s each)", interval(f.Adjusted, n+1), levelWords(f.Adjusted.Level)), none, none})
 	}

@@ -5,27 +5,28 @@ import (
 	"math"
 
 	"cloche/internal/analysis"
+	"cloche/internal/study"
 )
 
 // sameness says whether two samples are practically the same, where the plan asks that.
-func (t teller) sameness() []string {
+func (t teller) sameness() []study.Said {
 	f := t.f
-	by := number(math.Abs(f.Value), decimalsFor(t.a.Scale)) + " " + points(t.a.Scale)
-	onAverage := "on average they differ by " + by
+	by := study.Say("%s %s", figure(math.Abs(f.Value), decimalsFor(t.a.Scale)), pointsOf(t.a.Scale))
+	onAverage := study.Say("on average they differ by %s", by)
 	if t.withoutScatter() {
-		onAverage = fmt.Sprintf("each of %s moved by exactly %s", people(f.N), by)
+		onAverage = study.Say("each of %s moved by exactly %s", people(f.N), by)
 	}
 	counted := t.counts()
 	if f.N == f.Pair.Moved.Same {
-		onAverage = fmt.Sprintf("each of %s gave both the same rating", people(f.N))
-		counted = "Nobody rated one above the other."
+		onAverage = study.Say("each of %s gave both the same rating", people(f.N))
+		counted = study.Say("Nobody rated one above the other.")
 	}
 	if f.Verdict.Code == analysis.Alike {
-		first := fmt.Sprintf("On “%s”, %s are practically the same: %s.", t.a.Ask, t.c.between(), onAverage)
-		return []string{first, counted, t.margin(), t.samenessTest(), t.differsToo()}
+		first := study.Say("On “%s”, %s are practically the same: %s.", t.a.Ask, t.c.between(), onAverage)
+		return []study.Said{first, counted, t.margin(), partners(t.samenessTest()), partners(t.differsToo())}
 	}
-	first := fmt.Sprintf("Not shown that %s are practically the same on “%s”: %s.", t.c.between(), t.a.Ask, onAverage)
-	return []string{first, counted, t.margin(), t.samenessTest()}
+	first := study.Say("Not shown that %s are practically the same on “%s”: %s.", t.c.between(), t.a.Ask, onAverage)
+	return []study.Said{first, counted, t.margin(), partners(t.samenessTest())}
 }
 
 // samenessTest gives the test of equivalence with the interval that it looks at.
@@ -49,12 +50,12 @@ func (t teller) differsToo() string {
 
 // notTheSame answers a plan that asks whether two are practically the same, where a
 // difference was found.
-func (t teller) notTheSame() string {
+func (t teller) notTheSame() study.Said {
 	switch v := t.f.Verdict; {
 	case !v.Sameness:
-		return ""
+		return study.Said{}
 	case v.Code == analysis.DifferentAct:
-		return "The plan asked whether they are practically the same: they are not."
+		return study.Say("The plan asked whether they are practically the same: they are not.")
 	}
-	return "The plan asked whether they are practically the same: that is not shown."
+	return study.Say("The plan asked whether they are practically the same: that is not shown.")
 }

@@ -24,150 +24,166 @@ func grams(v float64) string {
 	return number(v, max(0, 1-int(math.Floor(math.Log10(v)+1e-9))))
 }
 
-// gramsInterval is an interval of amounts; of an end that no amount of the series t reaches it
-// says no more than that.
+// gramsInterval is [gramsRange] in English.
 func gramsInterval(ci stats.Interval, t analysis.ThresholdPart) string {
+	return gramsRange(ci, t).String()
+}
+
+// gramsRange is an interval of amounts; of an end that no amount of the series t reaches it
+// says no more than that.
+func gramsRange(ci stats.Interval, t analysis.ThresholdPart) study.Said {
 	if ci.Absent() {
-		return absent
+		return study.Say(absent)
 	}
 	least, most := t.Steps[0].Amount, t.Steps[len(t.Steps)-1].Amount
-	end := func(v float64) string {
+	end := func(v float64) study.Said {
 		switch {
 		case v < least:
-			return "below " + grams(least)
+			return study.Say("below %s", study.Figure(grams(least)))
 		case v > most:
-			return "above " + grams(most)
+			return study.Say("above %s", study.Figure(grams(most)))
 		}
-		return grams(v)
+		return study.Say("%s", study.Figure(grams(v)))
 	}
 	if ci.Lo > most || ci.Hi < least { // both ends on one side
 		return end(ci.Lo)
 	}
-	return end(ci.Lo) + " to " + end(ci.Hi)
+	return study.Say("%s to %s", end(ci.Lo), end(ci.Hi))
 }
 
 func thresholdAsked(s *study.Study, f analysis.Finding) string {
 	steps, u := f.Threshold.Steps, f.Threshold.Unit
-	return fmt.Sprintf("Asked beforehand: “%s” — %d amounts, from %s to %s, each beside two servings without, tasted "+
+	return fmt.Sprintf("Asked beforehand: “%s” — %d amounts, from %s to %s, each beside two servings without, "+
+		"tasted "+
 		"by %s.", s.TurnAsk(), len(steps), u.Short(steps[0].Amount), u.Words(steps[len(steps)-1].Amount),
 		people(len(f.Threshold.Each)))
 }
 
 // thresholdVerdict says from which amount on it is tasted, if that is clear.
-func thresholdVerdict(s *study.Study, f analysis.Finding) []string {
+func thresholdVerdict(s *study.Study, f analysis.Finding) []study.Said {
 	t := f.Threshold
-	counted := fmt.Sprintf("%d right of %s, where about %s would be if everybody guessed", t.Right, answers(t.Answers),
-		number(t.Chance*float64(t.Answers), 0))
+	counted := study.Say("%d right of %s, where about %s would be if everybody guessed", t.Right, answers(t.Answers),
+		figure(t.Chance*float64(t.Answers), 0))
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
-		return []string{fmt.Sprintf("Too few to say on “%s”: %s answered every tray, and a verdict takes at least %d.",
-			s.TurnAsk(), peopleOrNobody(f.N), analysis.Fewest(s.Plan.Alpha)), upperFirst(counted) + "."}
+		return []study.Said{study.Say("Too few to say on “%s”: %s answered every tray, and a verdict takes at "+
+			"least %d.",
+			s.TurnAsk(), peopleOrNobody(f.N), analysis.Fewest(s.Plan.Alpha)), study.Say("%s.", counted)}
 	case Unclear:
-		return []string{fmt.Sprintf("It is not clear that anybody tastes it at these amounts: %s.", counted),
-			"No amount is named, for a threshold of guesses says nothing.", thresholdNumbers(f)}
+		return []study.Said{study.Say("It is not clear that anybody tastes it at these amounts: %s.", counted),
+			study.Say("No amount is named, for a threshold of guesses says nothing."), partners(thresholdNumbers(f))}
 	}
-	return []string{reached(s, f), beyondSeries(f), halfTaste(f), falseStarts(f), mindSafety(f), thresholdNumbers(f)}
+	return []study.Said{reached(s, f), beyondSeries(f), halfTaste(f), falseStarts(f), mindSafety(f),
+		partners(thresholdNumbers(f))}
 }
 
 // reached says the group's threshold, where the series holds it.
-func reached(s *study.Study, f analysis.Finding) string {
+func reached(s *study.Study, f analysis.Finding) study.Said {
 	t := f.Threshold
 	steps := t.Steps
 	if !t.Inside {
-		way, end := "lower", steps[0].Amount
-		if f.Value > end {
-			way, end = "higher", steps[len(steps)-1].Amount
+		if first := steps[0].Amount; !(f.Value > first) {
+			return study.Say("People taste it (“%s”), and from which amount on the series does not show: on "+
+				"average it "+
+				"lies lower than %s, where it ends.", s.TurnAsk(), inUnit(t.Unit, first))
 		}
-		return fmt.Sprintf("People taste it (“%s”), and from which amount on the series does not show: on average it "+
-			"lies "+
-			"%s than %s, where it ends.", s.TurnAsk(), way, t.Unit.Words(end))
+		return study.Say("People taste it (“%s”), and from which amount on the series does not show: on average "+
+			"it lies "+
+			"higher than %s, where it ends.", s.TurnAsk(), inUnit(t.Unit, steps[len(steps)-1].Amount))
 	}
-	return fmt.Sprintf("On average people taste it (“%s”) from about %s %s on "+
-		"(%s).", s.TurnAsk(), grams(f.Value), t.Unit,
-		gramsInterval(f.CI, f.Threshold))
+	return study.Say("On average people taste it (“%s”) from about %s %s on "+
+		"(%s).", s.TurnAsk(), study.Figure(grams(f.Value)), unitOf(t.Unit),
+		gramsRange(f.CI, f.Threshold))
+}
+
+// inUnit is an amount of the series in full.
+func inUnit(u study.AmountUnit, v float64) worded {
+	return worded{study.Say("%s %s", study.Figure(general(v)), unitOf(u)), u.Words(v)}
 }
 
 // mindSafety is what to mind where an amount is named that somebody may cook by.
-func mindSafety(f analysis.Finding) string {
+func mindSafety(f analysis.Finding) study.Said {
 	if !f.Threshold.Inside && !f.Threshold.CurveInside {
-		return ""
+		return study.Said{}
 	}
-	return study.KeepsSafe
+	return study.Say(study.KeepsSafe)
 }
 
 // beyondSeries counts those whose own threshold no amount of the series shows.
-func beyondSeries(f analysis.Finding) string {
+func beyondSeries(f analysis.Finding) study.Said {
 	t := f.Threshold
 	least, most := t.Unit.Short(t.Steps[0].Amount), t.Unit.Short(t.Steps[len(t.Steps)-1].Amount)
 	switch {
 	case t.Below > 0 && t.Above > 0:
-		return fmt.Sprintf("Of %s, %d were right from %s on, the least amount, and %d were wrong at %s, the largest: "+
+		return study.Say("Of %s, %d were right from %s on, the least amount, and %d were wrong at %s, the largest: "+
 			"their "+
 			"own thresholds lie outside the series.", people(f.N), t.Below, least, t.Above, most)
 	case t.Below > 0:
-		return fmt.Sprintf("Of %s, %d were right from %s on, the least amount: their own thresholds lie below the "+
+		return study.Say("Of %s, %d were right from %s on, the least amount: their own thresholds lie below the "+
 			"series.",
 			people(f.N), t.Below, least)
 	case t.Above > 0:
-		return fmt.Sprintf("Of %s, %d were wrong at %s, the largest amount: their own thresholds lie above the series.",
+		return study.Say("Of %s, %d were wrong at %s, the largest amount: their own thresholds lie above the series.",
 			people(f.N), t.Above, most)
 	}
-	return fmt.Sprintf("The series reaches everybody: each of %s missed an amount of it and was right at the largest.",
+	return study.Say("The series reaches everybody: each of %s missed an amount of it and was right at the largest.",
 		people(f.N))
 }
 
 // halfTaste says what the curve finds beside the best estimates.
-func halfTaste(f analysis.Finding) string {
+func halfTaste(f analysis.Finding) study.Said {
 	t := f.Threshold
 	if !t.CurveInside {
-		return "A curve through all answers names no amount: they do not rise clearly enough within the series."
+		return study.Say("A curve through all answers names no amount: they do not rise clearly enough within " +
+			"the series.")
 	}
-	return fmt.Sprintf("By a curve through all answers, which allows for guesses, half of the people taste it at "+
+	return study.Say("By a curve through all answers, which allows for guesses, half of the people taste it at "+
 		"about %s %s "+
-		"(%s).", grams(t.Curve.Value), t.Unit, gramsInterval(t.Curve.CI, t))
+		"(%s).", study.Figure(grams(t.Curve.Value)), unitOf(t.Unit), gramsRange(t.Curve.CI, t))
 }
 
 // falseStarts says how guesses were dealt with.
-func falseStarts(f analysis.Finding) string {
-	text := "A right answer below a miss counts as a guess"
-	switch n := f.Threshold.FalseStarts; n {
+func falseStarts(f analysis.Finding) study.Said {
+	guesses := study.Say("A right answer below a miss counts as a guess, as %d people gave.", f.Threshold.FalseStarts)
+	switch f.Threshold.FalseStarts {
 	case 0:
-		text += "; nobody gave one."
+		guesses = study.Say("A right answer below a miss counts as a guess; nobody gave one.")
 	case 1:
-		text += ", as one person gave."
-	default:
-		text += fmt.Sprintf(", as %d people gave.", n)
+		guesses = study.Say("A right answer below a miss counts as a guess, as one person gave.")
 	}
-	return text + " Lucky guesses just above the last miss remain: they make own thresholds too low, by up to half a " +
-		"step " +
-		"on average."
+	return study.Say("%s Lucky guesses just above the last miss remain: they make own thresholds too low, by up "+
+		"to half a "+
+		"step on average.", guesses)
 }
 
 func thresholdNumbers(f analysis.Finding) string {
 	text := fmt.Sprintf("In numbers: %s of %d; "+
 		"%s", testInWords(f.Test), f.Threshold.Answers, pPhrase(f.Test.Deciding()))
 	if f.Verdict.Different() && f.Threshold.Inside && !f.CI.Absent() {
-		text += fmt.Sprintf("; %s interval of the threshold %s", percent(f.CI.Level), gramsInterval(f.CI, f.Threshold))
+		text += fmt.Sprintf("; %s interval of the threshold %s", percent(f.CI.Level), gramsInterval(f.CI,
+			f.Threshold))
 	}
 	return text + "."
 }
 
 // thresholdNext says what to do after it.
-func thresholdNext(f analysis.Finding) string {
+func thresholdNext(f analysis.Finding) study.Said {
 	t := f.Threshold
 	switch {
 	case !f.Verdict.Different():
-		return "repeat it with larger amounts, if they can be served."
+		return study.Say("repeat it with larger amounts, if they can be served.")
 	case !t.Inside:
-		return "repeat it with a series that reaches further."
+		return study.Say("repeat it with a series that reaches further.")
 	case 4*(t.Below+t.Above) > f.N: // a choice of ours
-		return "use it with care, or repeat it with a series that reaches further: more than a quarter of the people " +
+		return study.Say("use it with care, or repeat it with a series that reaches further: more than a quarter " +
+			"of the people " +
 			"are " +
-			"beyond its ends."
+			"beyond its ends.")
 	}
-	return "act on it: below that amount most people do not taste it, and well above it most do. Some taste less, as " +
+	return study.Say("act on it: below that amount most people do not taste it, and well above it most do. Some " +
+		"taste less, as " +
 		"the " +
-		"figure shows."
+		"figure shows.")
 }
 
 // thresholdRow is the row of the group's threshold, with the counts of each amount.
@@ -175,8 +191,9 @@ func thresholdRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnote
 	t := f.Threshold
 	r := Row{Ask: s.TurnAsk(), Attribute: string(f.Attribute), Role: string(f.Role), N: f.N, People: fmt.Sprint(f.N),
 		Compared: "Tasted from, in " + t.Unit.String(), Pair: "tasted from", Difference: none, Interval: none,
-		P: pValue(f.Test.Deciding()), Clear: v.Outcome == Clear, Notes: notes.ofAll(f.Warnings), Technical: testRows(f),
-		Excluded: exclusionLines(f.Excluded)}
+		P: pValue(f.Test.Deciding()), Clear: v.Outcome == Clear, Notes: notes.ofAll(f.Warnings),
+		Technical: testRows(f),
+		Excluded:  exclusionLines(f.Excluded)}
 	if v.Outcome == Clear && t.Inside {
 		r.Difference, r.Interval = grams(f.Value), gramsInterval(f.CI, f.Threshold)
 	}

@@ -9,48 +9,48 @@ import (
 )
 
 // rightText counts right answers beside those that guessing gives.
-func rightText(f analysis.Finding) string {
-	return fmt.Sprintf("%d of %d answers were right; about %d would be if everybody guessed.", f.Choice.Told.Right, f.N,
+func rightText(f analysis.Finding) study.Said {
+	return study.Say("%d of %d answers were right; about %d would be if everybody guessed.", f.Choice.Told.Right, f.N,
 		int(math.Round(f.Choice.Chance*float64(f.N))))
 }
 
 // alikeVerdict says whether so few people tell two samples apart that they pass for the
 // same. tell is what people would do, right how many answers were right.
-func alikeVerdict(s *study.Study, f analysis.Finding, tell, right string) []string {
+func alikeVerdict(s *study.Study, f analysis.Finding, tell, right study.Said) []study.Said {
 	a := *f.Choice.Told.Alike
-	wanted := "fewer than the " + peopleOf(a.Share) + " that the study set out to act on"
-	cut := ""
+	wanted := study.Say("fewer than the %s that the study set out to act on", peopleOf(a.Share))
+	cut := study.Said{}
 	if a.Most >= 0 {
-		cut = fmt.Sprintf("Up to %d right answers show it.", a.Most)
+		cut = study.Say("Up to %d right answers show it.", a.Most)
 	}
 	switch {
 	case f.Verdict.Code == analysis.TooFew:
-		return []string{fmt.Sprintf("Too few answers to say whether people %s: a verdict takes %d.", tell,
+		return []study.Said{study.Say("Too few answers to say whether people %s: a verdict takes %d.", tell,
 			analysis.Fewest(s.Plan.Alpha)), right}
 	case f.Verdict.Code == analysis.Alike:
-		return []string{fmt.Sprintf("So few people would %s that it passes unnoticed: %s.", tell,
+		return []study.Said{study.Say("So few people would %s that it passes unnoticed: %s.", tell,
 			fewerThan(a.Upper.Value)),
-			right, cut, noticedAllTheSame(s, f), alikeNumbers(f)}
+			right, cut, noticedAllTheSame(s, f), partners(alikeNumbers(f))}
 	case f.Verdict.Different():
-		return []string{"People " + tell + ", and it was not shown that they are " + wanted + ".", right,
-			tellersText(f.Choice.Told.Tellers.Value), cut, alikeNumbers(f)}
+		return []study.Said{study.Say("People %s, and it was not shown that they are %s.", tell, wanted), right,
+			tellersText(f.Choice.Told.Tellers.Value), cut, partners(alikeNumbers(f))}
 	}
-	return []string{"It was not shown that people who " + tell + " are " + wanted + ".", right, cut,
-		"That people tell them apart was not shown either: the answer is open.", alikeNumbers(f)}
+	return []study.Said{study.Say("It was not shown that people who %s are %s.", tell, wanted), right, cut,
+		study.Say("That people tell them apart was not shown either: the answer is open."), partners(alikeNumbers(f))}
 }
 
 // noticedAllTheSame says that some do tell where the samples pass for the same; "" where
 // that was not shown.
-func noticedAllTheSame(s *study.Study, f analysis.Finding) string {
+func noticedAllTheSame(s *study.Study, f analysis.Finding) study.Said {
 	if len(f.Also) == 0 || !(f.Also[0].Deciding() < s.Plan.Alpha) {
-		return ""
+		return study.Said{}
 	}
-	return "Some people do tell them apart; they are few."
+	return study.Say("Some people do tell them apart; they are few.")
 }
 
 // fewerThan is a share as people of a hundred, above it.
-func fewerThan(share float64) string {
-	return fmt.Sprintf("fewer than %d of a hundred people truly tell", int(math.Floor(100*share+1e-9))+1)
+func fewerThan(share float64) study.Said {
+	return study.Say("fewer than %d of a hundred people truly tell", int(math.Floor(100*share+1e-9))+1)
 }
 
 // alikeNumbers gives the limit, rounded up, and both tests, each with its own risk.

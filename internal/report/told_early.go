@@ -12,31 +12,33 @@ import (
 
 // earlyVerdict says what answers decided that were taken one by one. tell is what people
 // would do.
-func earlyVerdict(f analysis.Finding, tell string) []string {
+func earlyVerdict(f analysis.Finding, tell study.Said) []study.Said {
 	e := f.Choice.Told.Early
 	right := rightText(f)
-	stopped := fmt.Sprintf("The answers decided after %d; at most %d were planned.", f.N, e.Most)
-	later := ""
+	stopped := study.Say("The answers decided after %d; at most %d were planned.", f.N, e.Most)
+	later := study.Said{}
 	if e.Later > 0 && e.State != choice.Undecided {
-		later = fmt.Sprintf("%s came after that and do not count.", upperFirst(answers(e.Later)))
+		later = study.Say("%s came after that and do not count.", answers(e.Later))
 	}
 	switch e.State {
 	case choice.DecidedDifferent:
-		return []string{"People " + tell + ".", stopped, right, later, earlyNumbers(f)}
+		return []study.Said{study.Say("People %s.", tell), stopped, right, later, partners(earlyNumbers(f))}
 	case choice.DecidedSimilar:
-		return []string{fmt.Sprintf("So few people would %s that it passes unnoticed: fewer than %s.", tell,
-			peopleOf(e.Share)), stopped, right, later, earlyNumbers(f)}
+		return []study.Said{study.Say("So few people would %s that it passes unnoticed: fewer than %s.", tell,
+			peopleOf(e.Share)), stopped, right, later, partners(earlyNumbers(f))}
 	}
-	return []string{"Whether people " + tell + " stays open.", fmt.Sprintf("%s did not decide; at most %d were "+
+	return []study.Said{study.Say("Whether people %s stays open.", tell), study.Say("%s did not decide; at most "+
+		"%d were "+
 		"planned.",
-		upperFirst(answers(f.N)), e.Most), right, earlyNumbers(f)}
+		answers(f.N), e.Most), right, partners(earlyNumbers(f))}
 }
 
 // earlyNumbers gives what a statistician looks for.
 func earlyNumbers(f analysis.Finding) string {
 	e := f.Choice.Told.Early
 	n := float64(f.N)
-	text := fmt.Sprintf("%s%s right; after %d answers the lines lie at %s and %s", inNumbers, shareWords(f.Value), f.N,
+	text := fmt.Sprintf("%s%s right; after %d answers the lines lie at %s and %s", inNumbers, shareWords(f.Value),
+		f.N,
 		number(e.Lines.Low+e.Lines.Slope*n, 1), number(e.Lines.High+e.Lines.Slope*n, 1))
 	if e.State == choice.DecidedDifferent {
 		text += "; that guesses alone decide so by then: " + pPhrase(f.Test.P)
@@ -45,18 +47,18 @@ func earlyNumbers(f analysis.Finding) string {
 }
 
 // earlyNext says what to do after answers that were taken one by one.
-func earlyNext(f analysis.Finding) string {
+func earlyNext(f analysis.Finding) study.Said {
 	switch f.Choice.Told.Early.State {
 	case choice.DecidedDifferent:
-		return "do not let one stand in for the other: people notice."
+		return study.Say("do not let one stand in for the other: people notice.")
 	case choice.DecidedSimilar:
-		return "act on it, if you have a reason to change: one can stand in for the other."
+		return study.Say("act on it, if you have a reason to change: one can stand in for the other.")
 	}
 	if e := f.Choice.Told.Early; f.N < e.Most {
-		return fmt.Sprintf("repeat it and go on until the answers decide: %d of the %d that were planned at most came.",
+		return study.Say("repeat it and go on until the answers decide: %d of the %d that were planned at most came.",
 			f.N, e.Most)
 	}
-	return "repeat it with more people: plan a larger number at the most."
+	return study.Say("repeat it with more people: plan a larger number at the most.")
 }
 
 // earlyAxes are those of [earlyFigure], with room for both lines.

@@ -34,21 +34,21 @@ func outcomeOf(v analysis.Verdict) Outcome {
 // Verdict is a finding in plain words.
 type Verdict struct {
 	Outcome   Outcome
-	Sentences []string
+	Sentences []study.Said
 }
 
 // Text is the verdict as one paragraph.
-func (v Verdict) Text() string { return strings.Join(v.Sentences, " ") }
+func (v Verdict) Text() string { return strings.Join(spoken(English, v.Sentences), " ") }
 
 // pairVerdict says a comparison of two samples within people.
-func pairVerdict(s *study.Study, f analysis.Finding) []string {
+func pairVerdict(s *study.Study, f analysis.Finding) []study.Said {
 	t := teller{s: s, f: f, c: contrastOf(s, f.Two())}
 	t.a, _ = s.Attribute(f.Attribute)
 	return t.compared()
 }
 
 // compared says a comparison of two within people.
-func (t teller) compared() []string {
+func (t teller) compared() []study.Said {
 	switch v := t.f.Verdict; {
 	case v.Code == analysis.TooFew:
 		return t.tooFew()
@@ -68,52 +68,61 @@ type teller struct {
 	c contrast
 }
 
-func (t teller) tooFew() []string {
+func (t teller) tooFew() []study.Said {
 	f := t.f
 	if f.Measure == method.ModelDifference {
 		return t.tooFewForModel()
 	}
 	if f.N == 0 {
-		return []string{fmt.Sprintf("No answer on “%s”: nobody rated both %s.", t.a.Ask, t.c.between())}
+		return []study.Said{study.Say("No answer on “%s”: nobody rated both %s.", t.a.Ask, t.c.between())}
 	}
-	first := fmt.Sprintf("Too few to say on “%s”: %s rated both %s, and a verdict takes at least %d.",
+	first := study.Say("Too few to say on “%s”: %s rated both %s, and a verdict takes at least %d.",
 		t.a.Ask, people(f.N), t.c.between(), analysis.Fewest(t.s.Plan.Alpha))
 	if f.N == 1 {
-		return []string{first, fmt.Sprintf("The difference was %s.", t.amount())}
+		return []study.Said{first, study.Say("The difference was %s.", t.amount())}
 	}
-	return []string{first, t.fewDiffered(), t.counts()}
+	return []study.Said{first, t.fewDiffered(), t.counts()}
 }
 
 // tooFewForModel is tooFew of a pair by every rating.
-func (t teller) tooFewForModel() []string {
-	first := fmt.Sprintf("Too few to say on “%s”: %s rated %s or one of them, and a verdict takes at least %d.",
+func (t teller) tooFewForModel() []study.Said {
+	first := study.Say("Too few to say on “%s”: %s rated %s or one of them, and a verdict takes at least %d.",
 		t.a.Ask, peopleOrNobody(t.f.N), t.c.between(), analysis.Fewest(t.s.Plan.Alpha))
 	if math.IsNaN(t.f.Value) {
-		return []string{first}
+		return []study.Said{first}
 	}
-	return []string{first, t.fewDiffered()}
+	return []study.Said{first, t.fewDiffered()}
 }
 
 // fewDiffered is the difference of too few people.
-func (t teller) fewDiffered() string {
+func (t teller) fewDiffered() study.Said {
 	if estimateWords(t.f) == "on average" {
-		return fmt.Sprintf("On average, the difference was %s.", t.amount())
+		return study.Say("On average, the difference was %s.", t.amount())
 	}
-	return fmt.Sprintf("The middle difference was %s.", t.amount())
+	return study.Say("The middle difference was %s.", t.amount())
 }
 
-func (t teller) different() []string {
-	f, w := t.f, wordingOf(t.a)
-	first := strings.Join(nonEmpty(t.c.subject, w.verb, w.toward(float64(f.Verdict.Direction)), t.c.than), " ")
+func (t teller) different() []study.Said {
+	f, first := t.f, t.moved()
 	if t.withoutScatter() {
-		return []string{fmt.Sprintf("%s%s: each of %s moved by exactly %s.", t.onTheSide(), first, people(f.N),
+		return []study.Said{study.Say("%s%s: each of %s moved by exactly %s.", t.onTheSide(), first, people(f.N),
 			t.amount()),
-			t.movedThatWay(), t.sure(), t.acted(), t.notTheSame(), t.signTest()}
+			t.movedThatWay(), t.sure(), t.acted(), t.notTheSame(), partners(t.signTest())}
 	}
-	return []string{fmt.Sprintf("%s%s%s: %s.", t.onTheSide(), t.hinted(), first, t.found()), t.looked(),
+	return []study.Said{study.Say("%s%s%s: %s.", t.onTheSide(), t.hinted(), first, t.found()), t.looked(),
 		t.movedThatWay(),
 		t.sure(), t.acted(), t.ofTen(),
-		t.notTheSame(), t.hint(), t.againstTest(), t.holdsZero(), t.otherTest(), t.numbers()}
+		t.notTheSame(), t.hint(), partners(t.againstTest()), partners(t.holdsZero()), partners(t.otherTest()),
+		partners(t.numbers())}
+}
+
+// moved says which of the two came out higher, without by how much: "X was rated saltier than Y".
+func (t teller) moved() study.Said {
+	moved := movedWords(t.a, float64(t.f.Verdict.Direction))
+	if t.c.than.Text == "" {
+		return study.Say("%s %s", t.c.subject, moved)
+	}
+	return study.Say("%s %s %s", t.c.subject, moved, t.c.than)
 }
 
 // numbers gives what a statistician looks for, after all that is said in plain words.
@@ -145,34 +154,36 @@ func (t teller) signTest() string {
 		pPhrase(t.f.TestOfDifference().Deciding()))
 }
 
-func (t teller) notDifferent() []string {
+func (t teller) notDifferent() []study.Said {
 	f := t.f
 	if math.IsNaN(f.Value) {
-		return []string{fmt.Sprintf("No answer on “%s”: what was rated of %s hangs together too little.", t.a.Ask,
+		return []study.Said{study.Say("No answer on “%s”: what was rated of %s hangs together too little.", t.a.Ask,
 			t.c.between())}
 	}
 	if f.N == f.Pair.Moved.Same {
-		return []string{fmt.Sprintf("No difference at all on “%s”: each of %s gave %s the same rating, so there is "+
+		return []study.Said{study.Say("No difference at all on “%s”: each of %s gave %s the same rating, so "+
+			"there is "+
 			"nothing to test.",
 			t.a.Ask, people(f.N), t.c.between()), t.margin()}
 	}
-	first := fmt.Sprintf("No clear difference on “%s” between %s: %s.", t.a.Ask, t.c.between(), t.amount())
-	return []string{first, t.looked(), t.counts(), t.margin(), t.leavesOutZero(), t.numbers()}
+	first := study.Say("No clear difference on “%s” between %s: %s.", t.a.Ask, t.c.between(), t.amount())
+	return []study.Said{first, t.looked(), t.counts(), t.margin(), partners(t.leavesOutZero()), partners(t.numbers())}
 }
 
 // found is the difference, or where tasting stopped as soon as there was enough evidence what it lies between:
 // the mean exaggerates then.
-func (t teller) found() string {
+func (t teller) found() study.Said {
 	if e := t.f.Evidence; e == nil || !e.Stopped {
 		return t.amount()
 	}
 	n := decimalsFor(t.a.Scale)
-	return "between " + signed(t.f.CI.Lo, n) + " and " + signed(t.f.CI.Hi, n) + " " + points(t.a.Scale)
+	return study.Say("between %s and %s %s", signedFigure(t.f.CI.Lo, n), signedFigure(t.f.CI.Hi, n),
+		pointsOf(t.a.Scale))
 }
 
 // amount is the difference in points: "+6.2 points of 100".
-func (t teller) amount() string {
-	return signed(t.f.Value, decimalsFor(t.a.Scale)) + " " + points(t.a.Scale)
+func (t teller) amount() study.Said {
+	return study.Say("%s %s", signedFigure(t.f.Value, decimalsFor(t.a.Scale)), pointsOf(t.a.Scale))
 }
 
 // interval is the interval in words, with what the difference is when it is no mean.
@@ -226,45 +237,47 @@ func intervalPhrase(a study.Attribute, f analysis.Finding) string {
 }
 
 // counts says who rated which higher.
-func (t teller) counts() string {
+func (t teller) counts() study.Said {
 	m := t.f.Pair.Moved
 	if t.byModel() {
-		return ""
+		return study.Said{}
 	}
-	return fmt.Sprintf("%d of %s rated %s higher, %d lower, %d the same.", m.Up, people(t.f.N), t.c.short[0], m.Down,
+	return study.Say("%d of %s rated %s higher, %d lower, %d the same.", m.Up, people(t.f.N), t.c.short[0], m.Down,
 		m.Same)
 }
 
 // movedThatWay counts who moved with the difference.
-func (t teller) movedThatWay() string {
+func (t teller) movedThatWay() study.Said {
 	if t.byModel() {
-		return ""
+		return study.Said{}
 	}
 	with, against := t.f.Pair.Moved.Up, t.f.Pair.Moved.Down
 	if t.f.Verdict.Direction < 0 {
 		with, against = against, with
 	}
-	text := fmt.Sprintf("%d of %s moved that way", with, people(t.f.N))
+	said := study.Say("%d of %s moved that way", with, people(t.f.N))
 	if against > 0 {
-		text += fmt.Sprintf(", %d the other way", against)
+		said = study.Say("%s, %d the other way", said, against)
 	}
 	if t.f.Pair.Moved.Same > 0 {
-		text += fmt.Sprintf(", %d not at all", t.f.Pair.Moved.Same)
+		said = study.Say("%s, %d not at all", said, t.f.Pair.Moved.Same)
 	}
-	return text + "."
+	return study.Say("%s.", said)
 }
 
 // sure says how sure it is that there is a difference, where [teller.acted] does not.
-func (t teller) sure() string {
+func (t teller) sure() study.Said {
 	switch v := t.f.Verdict; {
 	case v.Against:
-		return "This is against the direction that the plan looked in: taste it again before you rely on it."
+		return study.Say("This is against the direction that the plan looked in: taste it again before you rely " +
+			"on it.")
 	case t.aside():
-		return ""
+		return study.Said{}
 	case v.Margin <= 0:
-		return "That there is a difference is clear; how large a difference matters here, the plan does not say."
+		return study.Say("That there is a difference is clear; how large a difference matters here, the plan " +
+			"does not say.")
 	}
-	return ""
+	return study.Said{}
 }
 
 // againstTest says how a difference against the direction of the plan was found.
@@ -341,26 +354,26 @@ func (t teller) otherTest() string {
 }
 
 // acted holds a difference that was found against the smallest worth acting on.
-func (t teller) acted() string {
+func (t teller) acted() study.Said {
 	worth := t.worth()
 	switch v := t.f.Verdict; {
 	case v.Margin <= 0:
-		return ""
+		return study.Said{}
 	case t.aside():
 		return t.actedAside(worth)
 	case v.Code == analysis.DifferentAct:
-		return "It is clear that it reaches " + worth + "."
+		return study.Say("It is clear that it reaches %s.", worth)
 	case v.Code == analysis.DifferentSmall:
-		return "There is a difference, and it is clear that it is smaller than " + worth + ": the two are " +
-			"practically the same."
+		return study.Say("There is a difference, and it is clear that it is smaller than %s: the two are "+
+			"practically the same.", worth)
 	}
 	switch {
 	case t.f.Hint != nil:
-		return "It is less certain than it looks, and whether it reaches " + worth + " is open."
+		return study.Say("It is less certain than it looks, and whether it reaches %s is open.", worth)
 	case t.f.Verdict.Against:
-		return "Whether it reaches " + worth + " is open."
+		return study.Say("Whether it reaches %s is open.", worth)
 	}
-	return "That there is a difference is clear; whether it reaches " + worth + " is open."
+	return study.Say("That there is a difference is clear; whether it reaches %s is open.", worth)
 }
 
 // aside reports whether the finding was not the main question: what is clear there is told
@@ -368,50 +381,41 @@ func (t teller) acted() string {
 func (t teller) aside() bool { return t.f.Role == analysis.Secondary }
 
 // onTheSide begins the sentence on a difference that was not the main question.
-func (t teller) onTheSide() string { return onTheSide(t.f) }
+func (t teller) onTheSide() study.Said { return onTheSide(t.f) }
 
-func onTheSide(f analysis.Finding) string {
+func onTheSide(f analysis.Finding) study.Said {
 	if f.Role != analysis.Secondary {
-		return ""
+		return study.Said{}
 	}
-	return "Seen on the side: "
+	return study.Say("Seen on the side: ")
 }
 
 // actedAside is acted of a difference that was not the main question.
-func (t teller) actedAside(worth string) string {
+func (t teller) actedAside(worth study.Said) study.Said {
 	switch t.f.Verdict.Code {
 	case analysis.DifferentAct:
-		return "If that holds up, it reaches " + worth + "."
+		return study.Say("If that holds up, it reaches %s.", worth)
 	case analysis.DifferentSmall:
-		return "If that holds up, it is smaller than " + worth + ": the two are practically the same."
+		return study.Say("If that holds up, it is smaller than %s: the two are practically the same.", worth)
 	}
-	return "If that holds up, whether it reaches " + worth + " is open."
+	return study.Say("If that holds up, whether it reaches %s is open.", worth)
 }
 
 // margin says what it means that no difference was found.
-func (t teller) margin() string {
+func (t teller) margin() study.Said {
 	switch v := t.f.Verdict; {
 	case v.Code == analysis.Alike && v.Sameness:
-		return "Any difference is smaller than " + t.worth() + "."
+		return study.Say("Any difference is smaller than %s.", t.worth())
 	case v.Code == analysis.Alike:
-		return "Any difference is smaller than " + t.worth() +
-			": the two are practically the same."
+		return study.Say("Any difference is smaller than %s: the two are practically the same.", t.worth())
 	case v.Margin > 0:
-		return "A difference of " + t.worth() + " is still possible: this does not show that the two are the same."
+		return study.Say("A difference of %s is still possible: this does not show that the two are the same.",
+			t.worth())
 	}
-	return "A difference was not shown, and it was not ruled out either."
+	return study.Say("A difference was not shown, and it was not ruled out either.")
 }
 
-func (t teller) worth() string { return "the " + pointsSetOut(t.f.Verdict, "") }
-
-// pointsSetOut is the smallest effect, each for so much of something unless that is empty.
-func pointsSetOut(v analysis.Verdict, each string) string {
-	points := "points"
-	if v.Margin == 1 {
-		points = "point"
-	}
-	return fmt.Sprintf("%g %s%s that the study set out to act on", v.Margin, points, each)
-}
+func (t teller) worth() study.Said { return setOut(t.f.Verdict.Margin) }
 
 func oneSided(p study.AnalysisPlan) bool { return p.Sides == study.Greater || p.Sides == study.Less }
 

@@ -281,7 +281,7 @@ func TestNumbers(t *testing.T) {
 		{pValue(0.0123), "0.012"}, {pValue(0.0001), "below 0.001"}, {pValue(1), "above 0.999"},
 		{pValue(nan), "not computed"},
 		{pPhrase(0.0001), "p < 0.001"}, {pPhrase(0.04), "p = 0.040"}, {exactP(0.0028328902), "0.002833"},
-		{people(1), "1 person"}, {people(2), "2 people"}, {people(0), "0 people"},
+		{people(1).String(), "1 person"}, {people(2).String(), "2 people"}, {people(0).String(), "0 people"},
 		{points(study.Scale{Kind: study.Line}), "points of 100"},
 		{points(study.Scale{Kind: study.Line, From: -10, To: 10}), "points on the scale from −10 to 10"},
 	} {

@@ -35,7 +35,7 @@ func (e *Expected) addWays(s *study.Study, all []analysis.Way, notes *footnotes)
 	for _, w := range all {
 		e.Ways = append(e.Ways, wayRow(s, w, notes))
 		if w.Attribute == s.Plan.Attribute && w.N > 0 {
-			e.Said = append(e.Said, Said{outcomeOfWay(w), wayText(s, w)})
+			e.Said = append(e.Said, Said{outcomeOfWay(w), upperFirst(wayText(s, w).String())})
 		}
 	}
 	if len(e.Ways) > 0 {
@@ -78,40 +78,51 @@ func wayShare(r dose.RatioResult) (share, ends string) {
 }
 
 // wayText says how far a name drew the ratings, from the interval of the share alone.
-func wayText(s *study.Study, w analysis.Way) string {
+func wayText(s *study.Study, w analysis.Way) study.Said {
 	a, _ := s.Attribute(w.Attribute)
-	label, n := upperFirst(analysis.Label(s, w.Sample)), decimalsFor(a.Scale)
+	label, n := analysis.LabelSaid(s, w.Sample), decimalsFor(a.Scale)
 	if w.TooFew {
-		return fmt.Sprintf("%s on “%s”: too few did all three, saying what they expect, tasting blind and under the "+
-			"name, to say how far the name drew the rating (%s).", label, a.Ask, people(w.N))
+		return study.Say("%s on “%s”: too few did all three, saying what they expect, tasting blind and under "+
+			"the name, to "+
+			"say how far the name drew the rating (%s).", label, a.Ask, people(w.N))
 	}
-	m, direction := w.Gap, "more"
+	m := w.Gap
 	if m.Value < 0 {
-		m, direction = turnedMean(m), "less"
+		m = turnedMean(m)
 	}
-	gap := fmt.Sprintf("%s: %s expected %s %s %s (%s) than they tasted blind on “%s”", label, people(w.N),
-		number(m.Value, n), points(a.Scale), direction, interval(m.CI, n), a.Ask)
-	share, ends := wayShare(w.Fieller)
-	if share == "" {
-		return gap + ". That is not clear enough to say how far the name drew the rating (not estimable)."
+	size, ends := study.Say("%s %s", figure(m.Value, n), pointsOf(a.Scale)), fromTo(m.CI, n)
+	gap := study.Say("%s: %s expected %s more (%s) than they tasted blind on “%s”", label, people(w.N), size,
+		ends, a.Ask)
+	if w.Gap.Value < 0 {
+		gap = study.Say("%s: %s expected %s less (%s) than they tasted blind on “%s”", label, people(w.N), size, ends,
+			a.Ask)
 	}
-	with := fmt.Sprintf("; with the name they moved %s of that way (%s)", share, ends)
+	if w.Fieller.Type != dose.Bounded {
+		return study.Say("%s. That is not clear enough to say how far the name drew the rating (not estimable).", gap)
+	}
+	share, lo, hi := wayShares(w.Fieller.Ratio, w.Fieller.CI)
+	far, reach := study.Say("%s %%", study.Figure(share)), study.Say("%s to %s %%", study.Figure(lo),
+		study.Figure(hi))
+	if w.Verdict == dose.AwayFromExpected {
+		return study.Say("%s; with the name they moved the other way, by %s %s (%s of the way, %s): away from "+
+			"what was "+
+			"expected (contrast).", gap, figure(math.Abs(w.Moved.Value), n), pointsOf(a.Scale), far, reach)
+	}
+	with := study.Say("%s; with the name they moved %s of that way (%s)", gap, far, reach)
 	switch w.Verdict {
 	case dose.PartOfTheWay:
-		return gap + with + ": part of the way (assimilation)."
+		return study.Say("%s: part of the way (assimilation).", with)
 	case dose.PerhapsAllTheWay:
-		return gap + with + ": towards what was expected (assimilation), and possibly all the way, which this does " +
-			"not prove."
+		return study.Say("%s: towards what was expected (assimilation), and possibly all the way, which this "+
+			"does not "+
+			"prove.", with)
 	case dose.BeyondExpected:
-		return gap + with + ": past what was expected."
-	case dose.AwayFromExpected:
-		return gap + fmt.Sprintf("; with the name they moved the other way, by %s %s (%s of the way, %s): away from "+
-			"what was expected (contrast).", number(math.Abs(w.Moved.Value), n), points(a.Scale), share, ends)
+		return study.Say("%s: past what was expected.", with)
 	case dose.NoneOrPart:
-		return gap + with + ": not all of it; whether they moved at all is open."
-	case dose.WayUndecided, dose.WayNotEstimable:
+		return study.Say("%s: not all of it; whether they moved at all is open.", with)
+	case dose.AwayFromExpected, dose.WayUndecided, dose.WayNotEstimable:
 	}
-	return gap + with + ": neither none of it nor all of it is ruled out."
+	return study.Say("%s: neither none of it nor all of it is ruled out.", with)
 }
 
 func turnedMean(m dose.MeanOfPeople) dose.MeanOfPeople {
@@ -181,7 +192,8 @@ func textWays(b *strings.Builder, e *Expected) error {
 		if w.Difference == none {
 			share = w.Interval
 		}
-		fmt.Fprintf(t, "%s\t%s\t%d\t%s\t%s\t%s\t%s%s\t%s\n", w.Attribute, w.Compared, w.N, w.Expected, w.Blind, w.Named,
+		fmt.Fprintf(t, "%s\t%s\t%d\t%s\t%s\t%s\t%s%s\t%s\n", w.Attribute, w.Compared, w.N, w.Expected, w.Blind,
+			w.Named,
 			share, noteMarks(w.Notes), w.P)
 	}
 	if err := t.Flush(); err != nil {

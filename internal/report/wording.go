@@ -62,3 +62,17 @@ func (w wording) toward(difference float64) string {
 	}
 	return w.more
 }
+
+// movedWords are the words for a difference of this sign, with their verb.
+func movedWords(a study.Attribute, difference float64) worded {
+	w := wordingOf(a)
+	higher, lower := study.Say("was rated higher on “%s”", strings.TrimSpace(a.Ask)),
+		study.Say("was rated lower on “%s”", strings.TrimSpace(a.Ask))
+	if w.verb == "was liked" {
+		higher, lower = study.Say("was liked more"), study.Say("was liked less")
+	}
+	if difference < 0 {
+		higher = lower
+	}
+	return worded{higher, w.verb + " " + w.toward(difference)}
+}

@@ -53,48 +53,50 @@ func telling(s *study.Study, f analysis.Finding) (words []analysis.WordFinding) 
 
 // wordsVerdict says whether people tick other words for one sample than for another, and
 // which.
-func wordsVerdict(s *study.Study, f analysis.Finding) []string {
-	all := fmt.Sprintf("the %d samples", len(f.Comparison))
+func wordsVerdict(s *study.Study, f analysis.Finding) []study.Said {
+	all := study.Say("the %d samples", len(f.Comparison))
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
-		return []string{fmt.Sprintf("Too few to say whether people tick other words for one of %s than for "+
+		return []study.Said{study.Say("Too few to say whether people tick other words for one of %s than for "+
 			"another: %s ticked them for all, and a verdict takes at least %d.", all, people(f.N),
 			analysis.Fewest(s.Plan.Alpha))}
 	case Clear:
 		words := telling(s, f)
-		lines := []string{fmt.Sprintf("People do not tick the same words for %s: %s.", all, apartBy(words,
+		lines := []study.Said{study.Say("People do not tick the same words for %s: %s.", all, apartBy(words,
 			len(f.Words.Words)))}
 		for _, w := range words[:min(2, len(words))] {
 			lines = append(lines, wordOfTen(s, f, w))
 		}
-		return append(lines, wordsActed(f), wordsNumbers(f))
+		return append(lines, wordsActed(f), partners(wordsNumbers(f)))
 	}
-	return []string{fmt.Sprintf("It was not shown that people tick other words for one of %s than for another.", all),
-		wordsMargin(f), wordsNumbers(f)}
+	return []study.Said{study.Say("It was not shown that people tick other words for one of %s than for another.",
+		all),
+		wordsMargin(f), partners(wordsNumbers(f))}
 }
 
 // apartBy names the words that set samples apart.
-func apartBy(words []analysis.WordFinding, all int) string {
-	var named []string
+func apartBy(words []analysis.WordFinding, all int) study.Said {
+	var named []study.Said
 	for _, w := range words {
-		named = append(named, "“"+w.Word+"”")
+		named = append(named, study.Say("“%s”", w.Word))
 	}
 	switch n := len(words); {
 	case n == 0:
-		return "all words together set them apart, and no single one does once all are allowed for"
+		return study.Say("all words together set them apart, and no single one does once all are allowed for")
 	case n == 1:
-		return fmt.Sprintf("%s sets them apart, of %d words", named[0], all)
+		return study.Say("%s sets them apart, of %d words", named[0], all)
 	case n > mostPairs:
-		return fmt.Sprintf("%s and %d more of %d words set them apart", strings.Join(named[:mostPairs], ", "),
+		return study.Say("%s and %d more of %d words set them apart", inOrder(named[:mostPairs], ", "),
 			n-mostPairs, all)
 	}
-	return fmt.Sprintf("%s and %s set them apart, of %d words", strings.Join(named[:len(named)-1], ", "),
-		named[len(named)-1], all)
+	return study.Say("%s and %s set them apart, of %d words", inOrder(named[:len(named)-1], ", "),
+		named[len(named)-1],
+		all)
 }
 
 // wordOfTen says how many more people ticked a word for one sample than for another: of the
 // pair in which the difference is largest.
-func wordOfTen(s *study.Study, f analysis.Finding, w analysis.WordFinding) string {
+func wordOfTen(s *study.Study, f analysis.Finding, w analysis.WordFinding) study.Said {
 	var most analysis.WordPair
 	for _, p := range w.Pairs {
 		if math.Abs(p.Difference) > math.Abs(most.Difference) {
@@ -104,45 +106,49 @@ func wordOfTen(s *study.Study, f analysis.Finding, w analysis.WordFinding) strin
 	if most.Difference < 0 {
 		most = most.Turned()
 	}
-	more := aboutOfTen(most.Difference) + " more"
-	if of := "ten"; ofTen(most.Difference) > 0 {
-		return fmt.Sprintf("Of %s people, %s ticked “%s” for %s than for %s.", of, more, w.Word,
-			analysis.Label(s, most.First), analysis.Label(s, most.Second))
+	first, second := analysis.LabelSaid(s, most.First), analysis.LabelSaid(s, most.Second)
+	if ofTen(most.Difference) > 0 {
+		return study.Say("Of ten people, %s more ticked “%s” for %s than for %s.", aboutOfTen(most.Difference),
+			w.Word,
+			first, second)
 	}
-	return fmt.Sprintf("Of a hundred people, %s more ticked “%s” for %s than for %s.", number(100*most.Difference, 0),
-		w.Word, analysis.Label(s, most.First), analysis.Label(s, most.Second))
+	return study.Say("Of a hundred people, %s more ticked “%s” for %s than for %s.", figure(100*most.Difference, 0),
+		w.Word, first, second)
 }
 
 // worthTicking is the smallest effect in words.
-func worthTicking(f analysis.Finding) string {
-	return strings.Replace(peopleOf(f.Verdict.Margin), " of ", " more of ", 1)
+func worthTicking(f analysis.Finding) study.Said {
+	if share := f.Verdict.Margin; math.Abs(10*share-math.Round(10*share)) >= 1e-9 {
+		return study.Say("%s more of a hundred people", figure(100*share, 0))
+	}
+	return study.Say("%d more of ten people", ofTen(f.Verdict.Margin))
 }
 
 // wordsActed holds what was found against the share worth acting on.
-func wordsActed(f analysis.Finding) string {
+func wordsActed(f analysis.Finding) study.Said {
 	switch v := f.Verdict; {
 	case v.Margin <= 0:
-		return ""
+		return study.Said{}
 	case v.Code == analysis.DifferentAct:
-		return "Of at least one word it is clear that the difference reaches the " + worthTicking(f) +
-			" that the study set out to act on."
+		return study.Say("Of at least one word it is clear that the difference reaches the %s that the study set "+
+			"out to act on.", worthTicking(f))
 	case v.Code == analysis.DifferentSmall:
-		return "Of every word it is clear that the difference is short of the " + worthTicking(f) +
-			" that the study set out to act on."
+		return study.Say("Of every word it is clear that the difference is short of the %s that the study set "+
+			"out to act on.", worthTicking(f))
 	}
-	return "Whether any word reaches the " + worthTicking(f) + " that the study set out to act on is open."
+	return study.Say("Whether any word reaches the %s that the study set out to act on is open.", worthTicking(f))
 }
 
 // wordsMargin says what it means that nothing was found.
-func wordsMargin(f analysis.Finding) string {
+func wordsMargin(f analysis.Finding) study.Said {
 	switch v := f.Verdict; {
 	case v.Code == analysis.Alike:
-		return "Of no word it is as many as the " + worthTicking(f) + " that the study set out to act on."
+		return study.Say("Of no word it is as many as the %s that the study set out to act on.", worthTicking(f))
 	case v.Margin > 0:
-		return "That " + worthTicking(f) + " tick a word for one sample than for another, as the study set out to " +
-			"act on, is still possible."
+		return study.Say("That %s tick a word for one sample than for another, as the study set out to act on, "+
+			"is still possible.", worthTicking(f))
 	}
-	return "A difference was not shown, and it was not ruled out either."
+	return study.Say("A difference was not shown, and it was not ruled out either.")
 }
 
 func wordsNumbers(f analysis.Finding) string {
@@ -214,7 +220,8 @@ func tickedTable(s *study.Study, f analysis.Finding) NumberTable {
 		t.Rows = append(t.Rows, append(append([]string{w.Word}, countsOf(w.Ticked)...), pValue(w.Test.PAdjusted)))
 	}
 	t.Rows = append(t.Rows, append(append([]string{"none of them"}, countsOf(f.Words.None)...), none))
-	t.Below = []string{fmt.Sprintf("People who ticked it, of %d. p is that of the %s for each word, with all %d words "+
+	t.Below = []string{fmt.Sprintf("People who ticked it, of %d. p is that of the %s for each word, with all %d "+
+		"words "+
 		"allowed for by %s. A word that everybody ticks for all samples alike, or nobody, has none.", f.N,
 		method.CochranQ.Title(), len(f.Words.Words), method.Holm.Title())}
 	if list, ok := s.Words(); ok {
@@ -289,7 +296,8 @@ func ratedTable(s *study.Study, f analysis.Finding) (NumberTable, bool) {
 	}
 	t.Below = []string{fmt.Sprintf("Of people who ticked the word for some samples and not for others: the mean of "+
 		"their ratings with it and without, and the difference within people; %s, with all words allowed for by %s. "+
-		"Words and ratings come from the same mouth: that they go together does not say which of them makes the other.",
+		"Words and ratings come from the same mouth: that they go together does not say which of them makes the "+
+		"other.",
 		method.PairedT.Title(), method.Holm.Title())}
 	return t, len(t.Rows) > 0
 }

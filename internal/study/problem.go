@@ -1,6 +1,9 @@
 package study
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // Problem is one mistake in a file that a person wrote.
 type Problem struct {
@@ -44,3 +47,10 @@ func (s Said) String() string {
 
 // Parts are the text and its values.
 func (s Said) Parts() (text string, values []any) { return s.Text, s.Values }
+
+// Figure is a number within what is said, written in the English way: whoever speaks another
+// language puts its decimal mark in.
+type Figure string
+
+// InMark is the number with another decimal mark.
+func (f Figure) InMark(mark string) string { return strings.Replace(string(f), ".", mark, 1) }

@@ -31,7 +31,8 @@ func staffBlocks(file string) (all []map[string]string) {
 	for block := range strings.SplitSeq(file, "\n\n") {
 		one := map[string]string{}
 		for line := range strings.Lines(block) {
-			if tag, text, ok := strings.Cut(strings.TrimRight(line, "\n"), ": "); ok && !strings.HasPrefix(line, "#") {
+			if tag, text, ok := strings.Cut(strings.TrimRight(line, "\n"), ": "); ok && !strings.HasPrefix(line,
+				"#") {
 				one[tag] = text
 			}
 		}
@@ -64,13 +65,19 @@ type sentence interface {
 	Parts() (text string, values []any)
 }
 
+// numeral is a number within a sentence, which another decimal mark may go into.
+type numeral interface{ InMark(mark string) string }
+
 // Tell puts a sentence into the language, and those in it.
 func (w Words) Tell(x sentence) string {
 	text, values := x.Parts()
 	values = slices.Clone(values)
 	for i, v := range values {
-		if inner, ok := v.(sentence); ok {
-			values[i] = w.Tell(inner)
+		switch x := v.(type) {
+		case sentence:
+			values[i] = w.Tell(x)
+		case numeral:
+			values[i] = x.InMark(w.Decimal)
 		}
 	}
 	return w.Translate(text, values...)

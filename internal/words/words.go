@@ -301,6 +301,12 @@ func (w Words) Number(x float64) string {
 	return strings.Replace(strconv.FormatFloat(x, 'f', -1, 64), ".", w.Decimal, 1)
 }
 
+// Date is the day of a moment.
+func (w Words) Date(t time.Time) string {
+	day, _, _ := strings.Cut(w.Moment(t), ", ")
+	return day
+}
+
 // Moment writes a day and a time of day, in the zone of t.
 func (w Words) Moment(t time.Time) string {
 	return fmt.Sprintf(w.Day, t.Day(), strings.Fields(w.Months)[t.Month()-1], t.Year(), t.Format("15:04 MST"))

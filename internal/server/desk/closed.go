@@ -14,6 +14,7 @@ import (
 	"cloche/internal/report"
 	"cloche/internal/server/site"
 	"cloche/internal/server/summary"
+	"cloche/internal/study"
 	"cloche/web"
 )
 
@@ -65,11 +66,17 @@ func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) 
 		if err != nil {
 			return err
 		}
+		beside.Tell = tellsIn(site.TongueOf(c))
 		page.Report = report.Build(stored.Spec, found, beside)
 		page.Judged = found.Profile != nil && panel.May(site.SessionOf(c).Role, panel.KnowAssessors,
 			stored.State) == panel.Whole
 	}
 	return site.Show(s.Site, c, http.StatusOK, closedScreen, page)
+}
+
+// tellsIn puts what a report says into a language.
+func tellsIn(tongue site.Tongue) func(study.Said) string {
+	return func(said study.Said) string { return tongue.Tell(said) }
 }
 
 func (s *handlers) findingsJSON(c *gin.Context) error {

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"context"
+	"encoding/json"
 	"log/slog"
 
 	"github.com/gin-gonic/gin"
@@ -11,6 +12,7 @@ import (
 	"cloche/internal/report"
 	"cloche/internal/server/site"
 	"cloche/internal/server/summary"
+	"cloche/internal/study"
 )
 
 // KeepVerdicts finds what the list of studies says of closed ones, until ctx ends, and works out
@@ -21,9 +23,28 @@ func KeepVerdicts(ctx context.Context, svc *panel.Service, log *slog.Logger) {
 	})
 }
 
+// sayVerdict is what was found in each language, by its tag, as lineIn reads it.
 func sayVerdict(stored panel.Study, found *analysis.Result) (said string, people int) {
 	report.Prepare(stored.Spec, found)
-	return report.VerdictLine(stored.Spec, found)
+	all := map[string]string{}
+	for _, lang := range study.Spoken {
+		w := site.TongueIn(lang)
+		all[w.Tag()], people = report.VerdictLine(stored.Spec, found, tellsIn(w))
+	}
+	kept, err := json.Marshal(all)
+	if err != nil { // of texts there is none
+		return "", people
+	}
+	return string(kept), people
+}
+
+// lineIn is the line that was kept, in a language.
+func lineIn(w site.Tongue, kept string) string {
+	var all map[string]string
+	if json.Unmarshal([]byte(kept), &all) != nil { // of a text that no build of this kind wrote
+		return ""
+	}
+	return all[w.Tag()]
 }
 
 // verdicts puts the verdict of each closed study into its line.
@@ -46,7 +67,7 @@ func (s *handlers) verdicts(c *gin.Context, page *studyList) error {
 		case verdict.People == 0:
 			line.Verdict = "Nobody had rated anything."
 		default:
-			line.Verdict, line.Told = verdict.Said, true
+			line.Verdict, line.Told = lineIn(site.TongueOf(c), verdict.Said), true
 			line.People = guestsWords(w, verdict.People)
 		}
 	}

@@ -36,8 +36,10 @@ func (s *handlers) cardOf(c *gin.Context) (panel.Study, report.Card, error) {
 	}
 	house := []rune(strings.Join(strings.Fields(strings.ToValidUTF8(c.Query("house"), "")), " "))
 	house = house[:min(len(house), longestHouse)]
-	page := report.Build(stored.Spec, found, report.Options{})
-	return stored, report.CardOf(page, found, string(house), stored.ClosedAt.Local().Format("2 January 2006")), nil
+	tongue := site.TongueOf(c)
+	page := report.Build(stored.Spec, found, report.Options{Tell: tellsIn(tongue)})
+	return stored, report.CardOf(page, found, tellsIn(tongue), report.Card{House: string(house),
+		Date: tongue.Date(stored.ClosedAt.Local())}), nil
 }
 
 func (s *handlers) resultCard(c *gin.Context) error {
@@ -45,7 +47,7 @@ func (s *handlers) resultCard(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := resultCard{Frame: s.StudyFrame(c, "", stored.Spec).InEnglish(stored.Spec.Title),
+	page := resultCard{Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec),
 		ID: stored.ID, Card: card,
 		House: card.House, Drawn: web.FiguresBuilt()}
 	if card.House != "" {

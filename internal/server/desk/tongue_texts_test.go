@@ -41,6 +41,18 @@ func TestDeskSpeaksEveryLanguage(t *testing.T) {
 	}
 }
 
+// TestChefsPartSpeaksEveryLanguage: what a report says to who acts is known to the words, and so is all
+// else that its package says for every language.
+func TestChefsPartSpeaksEveryLanguage(t *testing.T) {
+	texts := servertest.SaidTexts(t, "../../report")
+	for _, text := range texts {
+		servertest.InEveryLanguage(t, "report", text)
+	}
+	if len(texts) < 200 {
+		t.Errorf("only %d texts", len(texts))
+	}
+}
+
 // allBut are the names of a folder's programs but one.
 func allBut(t *testing.T, folder, one string) (names []string) {
 	t.Helper()
