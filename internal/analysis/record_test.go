@@ -127,8 +127,8 @@ func TestEarlierSpreadAllowsForStudiesThatDiffer(t *testing.T) {
 		math.Abs(got.Pooled-20.631613507814382) > 1e-8 {
 		t.Errorf("six studies: %+v", got)
 	}
-	if words := got.Words().String(); words != "from “1”, “2”, “3” and 3 more: 20.6 among 193 people, but in one study of "+
-		"five it is to be expected above 23.6, which is taken" {
+	if words := got.Words().String(); words != "from “1”, “2”, “3” and 3 more: 20.6 among 193 people, but in one "+
+		"study of five it is to be expected above 23.6, which is taken" {
 		t.Errorf("it says %q", words)
 	}
 	alike := []analysis.FoundDifference{found[1], found[5]}
