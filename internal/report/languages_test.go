@@ -16,6 +16,10 @@ func TestChefsPartIsInTheReadersLanguage(t *testing.T) {
 	for _, name := range invented(t) {
 		s, r := inventedOf(t, name)
 		english := report.Build(s, r, report.Options{})
+		same := report.Build(s, r, report.Options{Tell: func(x study.Said) string { return words.In("en").Tell(x) }})
+		if !slices.Equal(chefsPart(english), chefsPart(same)) {
+			t.Errorf("%s: the words’ English is another one: %q", name, chefsPart(same))
+		}
 		for _, lang := range study.Spoken[1:] {
 			w := words.In(lang)
 			page := report.Build(s, r, report.Options{Tell: func(x study.Said) string { return w.Tell(x) }})

@@ -62,6 +62,7 @@ func (w Words) Translates(english string) bool { return staffTexts[w.tag][englis
 // sentence is what a package that knows no languages says: a text in English, with what goes into
 // its verbs.
 type sentence interface {
+	fmt.Stringer // in English
 	Parts() (text string, values []any)
 }
 
@@ -70,6 +71,9 @@ type numeral interface{ InMark(mark string) string }
 
 // Tell puts a sentence into the language, and those in it.
 func (w Words) Tell(x sentence) string {
+	if w.tag == english.tag {
+		return x.String()
+	}
 	text, values := x.Parts()
 	values = slices.Clone(values)
 	for i, v := range values {
