@@ -23,9 +23,6 @@ func Minutes(w Tongue, d time.Duration) string {
 	return w.Translate("%d min", int(d.Minutes()))
 }
 
-// Moment writes a time for people, in the time zone of the service.
-func Moment(t time.Time) string { return t.Local().Format("2 Jan 2006, 15:04 MST") }
-
 // IsLocal reports whether an address means the computer itself.
 func IsLocal(base string) bool {
 	u, err := url.Parse(base)
