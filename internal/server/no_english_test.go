@@ -9,6 +9,7 @@ import (
 
 	"github.com/PuerkitoBio/goquery"
 
+	"cloche/internal/panel"
 	"cloche/internal/server/servertest"
 )
 
@@ -47,7 +48,40 @@ func TestNoEnglishIsLeft(t *testing.T) {
 			v = f.Lead()
 			v.HTTP.Transport = servertest.Asks("de")
 		}
+		left.none(t, v.Get(path), seen, ofTheCustard...)
+	}
+}
+
+// TestNoEnglishIsLeftInTheRoom looks for English on the pages of kitchen and floor, during an evening.
+func TestNoEnglishIsLeftInTheRoom(t *testing.T) {
+	f := servertest.New(t)
+	id, join := f.InState(frenchCustard, panel.Open)
+	left, seen := englishAlone(t), map[string]bool{}
+	f.Tasted(join, "a-guest-who-is-on-to-the-next", "20")
+	for _, name := range []string{"a-guest-who-waits-now", "a-guest-with-a-plate-1", "a-guest-who-left-early"} {
+		f.Began(join, name)
+	}
+	v := f.Staff(id, panel.RoleFloor)
+	v.HTTP.Transport = servertest.Asks("de")
+	links := f.FloorLinks(v)
+	v.Post(links[1][1])
+	v.Post(links[2][0] + "/left")
+	for _, path := range []string{"/floor", "/floor?show=table", "/floor?show=all", "/floor/guest", "/floor/ballots",
+		"/floor/blind", "/floor/hand-over", "/floor/last", links[0][0], links[1][0], links[2][0], links[1][0] + "/tablet",
+		"/floor/seats/none"} {
 		left.none(t, v.Get(path), seen)
+	}
+	k := f.Staff(id, panel.RoleKitchen)
+	k.HTTP.Transport = servertest.Asks("de")
+	for _, path := range []string{"/kitchen", "/kitchen/plating", "/kitchen/labels", "/kitchen/blind"} {
+		left.none(t, k.Get(path), seen)
+	}
+	lead := f.Lead()
+	lead.HTTP.Transport = servertest.Asks("de")
+	at := "/studies/" + string(id)
+	for _, path := range []string{at + "/screen", at + "/sittings/1/staff", at + "/sittings/1/blind", at + "/log",
+		"/people", at + "/people", at + "/free"} {
+		left.none(t, lead.Get(path), seen)
 	}
 }
 
@@ -67,13 +101,14 @@ var leftInEnglish = []struct{ where, why string }{
 
 var aWord = regexp.MustCompile(`\pL[\pL’'-]*`)
 
-// none holds that a page in German says none of the words, but where it says that it is in another language.
-func (l englishWords) none(t *testing.T, p servertest.Page, seen map[string]bool) {
+// none holds that a page in German says none of the words, but where it says that it is in another language,
+// and that texts in French say so.
+func (l englishWords) none(t *testing.T, p servertest.Page, seen map[string]bool, french ...string) {
 	t.Helper()
 	doc := p.HTML()
 	check := func(of *goquery.Selection, text string) {
 		own := strings.Trim(strings.Join(strings.Fields(text), " "), "“”„")
-		if of.Closest("[lang]").AttrOr("lang", "") == "de" && slices.Contains(ofTheCustard, own) && !of.Is("title") {
+		if of.Closest("[lang]").AttrOr("lang", "") == "de" && slices.Contains(french, own) && !of.Is("title") {
 			t.Errorf("%s: %q does not say that it is French", p.Path, own)
 		}
 		found := l.in(notOurs.ReplaceAllString(text, ""))

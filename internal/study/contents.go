@@ -9,8 +9,9 @@ import (
 // and at any moment after. Every page, print and file that says what a tasting or a
 // dish contains is made from one.
 type Contents struct {
-	Allergens []string // in full words
-	Contains  []string // notes beside them
+	Allergens []string   // in full words
+	Named     []Allergen // the same by their ids
+	Contains  []string   // notes beside them
 	Alcohol   bool
 }
 
@@ -21,6 +22,7 @@ func (s *Study) Contents() Contents {
 	for _, a := range union {
 		c.Allergens = append(c.Allergens, a.TextIn(s.offered()[0]))
 	}
+	c.Named = union
 	return c
 }
 
@@ -29,8 +31,13 @@ func (d Dish) Contents() Contents { return d.ContentsIn(baseLanguage) }
 
 // ContentsIn are those of one dish with the allergens in a language of [Spoken].
 func (d Dish) ContentsIn(lang string) Contents {
-	c := Contents{Contains: d.AlsoContains, Alcohol: d.Alcohol}
-	for _, a := range inAnnexOrder(d.Allergens) {
+	return Contents{Contains: d.AlsoContains, Alcohol: d.Alcohol, Named: inAnnexOrder(d.Allergens)}.In(lang)
+}
+
+// In are the contents with the allergens in a language of [Spoken].
+func (c Contents) In(lang string) Contents {
+	c.Allergens = nil
+	for _, a := range c.Named {
 		c.Allergens = append(c.Allergens, a.TextIn(lang))
 	}
 	return c

@@ -163,7 +163,7 @@ func (s *handlers) leadBreakBlind(c *gin.Context) error {
 	r, err := s.Panel.BreakBlind(c.Request.Context(), site.SessionOf(c), page.Form.asked(sitting.ID))
 	if err == nil {
 		return site.Show(s.Site, c, http.StatusOK, leadOpenedScreen,
-			leadOpenedPage{page.Frame, r, page.Form.Back, page.Form.BackWords})
+			leadOpenedPage{page.Frame, inWords(site.TongueOf(c), r), page.Form.Back, page.Form.BackWords})
 	}
 	if !page.Form.refuse(site.TongueIn("en"), err) {
 		return err

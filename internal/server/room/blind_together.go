@@ -46,7 +46,7 @@ func reasonWords(say site.Tongue, reason string) string {
 
 // inWords is what was shown, in a language.
 func inWords(say site.Tongue, r panel.Revealed) panel.Revealed {
-	r.Reason = reasonWords(say, r.Reason)
+	r.Reason, r.Contents = reasonWords(say, r.Reason), r.In(say.Tag())
 	return r
 }
 

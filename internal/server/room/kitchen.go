@@ -128,6 +128,7 @@ func (s *handlers) kitchenPage(c *gin.Context) (kitchenPage, error) {
 		return kitchenPage{}, err
 	}
 	say := site.TongueOf(c)
+	sheet.Contents = sheet.In(say.Tag())
 	page := kitchenPage{StaffFrame: site.StaffFrameFor(c, by.Role, "Kitchen", sheet.Sitting, sheet.Invented),
 		Sheet:  sheet,
 		Joined: site.JoinedWords(say, sheet.Counts), Asks: shownAsks(say, sheet.Asks, "/kitchen")}
@@ -179,7 +180,7 @@ func newDue(say site.Tongue, sheet panel.KitchenSheet, state panel.PlateState) d
 }
 
 func newWaveDish(say site.Tongue, d panel.KitchenDish) waveDish {
-	return waveDish{KitchenDish: d, say: say, Serve: site.Degrees(d.ServeAt), AllergenWords: d.Words()}
+	return waveDish{KitchenDish: d, say: say, Serve: site.Degrees(d.ServeAt), AllergenWords: d.In(say.Tag()).WordsIn(say.Translate)}
 }
 
 func byCode(a, b panel.KitchenPlate) int { return cmp.Compare(a.Code, b.Code) }
