@@ -165,7 +165,7 @@ func (s *handlers) leadBreakBlind(c *gin.Context) error {
 		return site.Show(s.Site, c, http.StatusOK, leadOpenedScreen,
 			leadOpenedPage{page.Frame, inWords(site.TongueOf(c), r), page.Form.Back, page.Form.BackWords})
 	}
-	if !page.Form.refuse(site.TongueIn("en"), err) {
+	if !page.Form.refuse(site.TongueOf(c), err) {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusUnprocessableEntity, leadBlindScreen, page)
