@@ -20,7 +20,6 @@ var otherwisePlanned = []struct{ name, example, line string }{
 	{"pairs in the model", "seven-caramels", "test: mixed-t"},
 	{"names in the model", "recipe-or-name", "test: mixed-f"},
 	{"one side", "rested-custard", "sides: greater"},
-	{"one side of two groups", "one-name-each", "sides: greater"},
 	{"ranks of two groups", "one-name-each", "test: rank-sum"},
 	{"practically the same", "rested-custard", "test: equivalence"},
 	{"lottery", "rested-custard", "test: lottery"},
