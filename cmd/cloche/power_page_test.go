@@ -200,8 +200,9 @@ func TestThresholdOnTheSizeStepEqualsTheCommand(t *testing.T) {
 		t.Errorf("%q is missing on the page or in the text:\n%s\n%s", step, page, text)
 	}
 	for _, x := range want.Panels {
-		said := fmt.Sprintf("With %d people the interval of the group’s threshold reaches a factor of %s up and down if "+
-			"they scatter by one step, and of %s if by two", x.Assessors, factorText(x.OneStep), factorText(x.TwoSteps))
+		said := fmt.Sprintf("With %d people the interval of the group’s threshold reaches a factor of %s up and down "+
+			"if they scatter by one step, and of %s if by two", x.Assessors, factorText(x.OneStep),
+			factorText(x.TwoSteps))
 		if !strings.Contains(page, said) {
 			t.Errorf("the page lacks %q:\n%s", said, page)
 		}
