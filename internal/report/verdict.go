@@ -418,13 +418,3 @@ func (t teller) margin() study.Said {
 func (t teller) worth() study.Said { return setOut(t.f.Verdict.Margin) }
 
 func oneSided(p study.AnalysisPlan) bool { return p.Sides == study.Greater || p.Sides == study.Less }
-
-func nonEmpty(parts ...string) []string {
-	var out []string
-	for _, p := range parts {
-		if p != "" {
-			out = append(out, p)
-		}
-	}
-	return out
-}
