@@ -100,43 +100,104 @@ func tickStep(most int) int {
 	}
 }
 
-// mark puts the panel needed and the one planned on the curve. The needed one has
-// its words below and right of it, where the curve is not; the planned one too,
-// unless the two would meet.
+// mark puts the panel needed and the one planned on the curve, each with its words where they cover neither the curve
+// nor each other.
 func (b *builder) mark(c *sizeCurve, z *analysis.Size, x func(int) float64, y func(float64) float64) {
 	n, p := z.Needed, z.Planned
 	if n.Assessors > 0 {
-		c.Marks = append(c.Marks, beside(x(n.Assessors), y(n.Power), b.say("%d needed", n.Assessors), "needed",
-			true))
+		c.Marks = append(c.Marks, curveMark{X: x(n.Assessors), Y: y(n.Power), Class: "needed",
+			Label: b.say("%d needed", n.Assessors)})
 	}
-	if p.Assessors == 0 || p.Assessors == n.Assessors {
-		return
+	if p.Assessors > 0 && p.Assessors != n.Assessors {
+		c.Marks = append(c.Marks, curveMark{X: x(p.Assessors), Y: y(p.Power), Class: "planned",
+			Label: b.say("%d planned", p.Assessors)})
 	}
-	m := beside(x(p.Assessors), y(p.Power), b.say("%d planned", p.Assessors), "planned", true)
-	if len(c.Marks) > 0 {
-		if o := c.Marks[0]; math.Abs(o.TextY-m.TextY) < 18 && math.Abs(o.TextX-m.TextX) < 120 {
-			m = beside(m.X, m.Y, m.Label, "planned", false)
-		}
+	var line [][2]float64
+	for _, q := range z.Curve {
+		line = append(line, [2]float64{x(q.Assessors), y(q.Power)})
 	}
-	c.Marks = append(c.Marks, m)
+	var taken []box
+	for _, m := range c.Marks {
+		taken = append(taken, box{m.X - 6, m.Y - 6, m.X + 6, m.Y + 6})
+	}
+	if c.Seats != nil {
+		taken = append(taken, covered(c.SeatsX, c.SeatsY, c.SeatsAnchor, c.Seats.Label))
+	}
+	for i := range c.Marks {
+		taken = append(taken, c.label(&c.Marks[i], line, taken))
+	}
 }
 
-// beside puts words below and right of a point, or above and left, and turns them
-// where the figure ends.
-func beside(x, y float64, label, class string, below bool) curveMark {
-	m := curveMark{X: x, Y: y, TextX: x + 9, TextY: y + 19, Anchor: "start", Class: class, Label: label}
-	if !below {
-		m.TextX, m.TextY, m.Anchor = x-7, y-9, "end"
+// label puts the words of a mark where they cost least, and returns what they cover: below and right of the point as a
+// rule, never on the curve or on what is taken where there is another place, and rather not across a dashed line.
+func (c *sizeCurve) label(m *curveMark, line [][2]float64, taken []box) (best box) {
+	const never, rather = 1_000, 20
+	least := math.Inf(1)
+	for _, side := range []struct {
+		anchor string
+		dx     float64
+	}{{"start", 9}, {"end", -9}, {"start", 30}, {"start", 50}, {"start", 75}, {"start", 105}, {"start", -20}} {
+		for _, dy := range []float64{19, 34, 50, 66, 82, -9, -24, -40, -60, -80, 4, 10} {
+			at := covered(m.X+side.dx, m.Y+dy, side.anchor, m.Label)
+			cost := math.Abs(dy) + math.Abs(side.dx-9)
+			if at.left < curveLeft || at.right > curveRight || at.top < curveTop || at.bottom > curveBottom {
+				cost += 2 * never
+			}
+			for k := range len(line) - 1 {
+				if at.crossed(line[k], line[k+1]) {
+					cost += never
+				}
+			}
+			for _, other := range taken {
+				if at.meets(other) {
+					cost += never
+				}
+			}
+			if at.crossed([2]float64{curveLeft, c.Wish.At}, [2]float64{curveRight, c.Wish.At}) {
+				cost += rather
+			}
+			if c.Seats != nil && at.crossed([2]float64{c.Seats.At, curveTop}, [2]float64{c.Seats.At, curveBottom}) {
+				cost += rather
+			}
+			if cost < least {
+				least, best = cost, at
+				m.TextX, m.TextY, m.Anchor = m.X+side.dx, m.Y+dy, side.anchor
+			}
+		}
 	}
-	long := wordWidth(label)
-	if m.Anchor == "start" && m.TextX+long > curveRight {
-		m.TextX, m.Anchor = min(x+9, curveRight), "end"
+	return best
+}
+
+// box is what words, or the dot of a mark, cover.
+type box struct{ left, top, right, bottom float64 }
+
+func covered(x, y float64, anchor, label string) box {
+	b := box{x, y - 12, x + wordWidth(label), y + 4}
+	if anchor == "end" {
+		b.left, b.right = x-wordWidth(label), x
 	}
-	if m.Anchor == "end" && m.TextX-long < curveLeft {
-		m.TextX, m.Anchor = x+9, "start"
+	return b
+}
+
+func (b box) meets(o box) bool {
+	return b.left < o.right && o.left < b.right && b.top < o.bottom && o.top < b.bottom
+}
+
+// crossed reports whether a line from one point to another has a part in the box.
+func (b box) crossed(from, to [2]float64) bool {
+	first, last := 0.0, 1.0 // the part of the line that is left after each edge
+	for _, edge := range []struct{ from, by, low, high float64 }{{from[0], to[0] - from[0], b.left, b.right},
+		{from[1], to[1] - from[1], b.top, b.bottom}} {
+		if edge.by == 0 {
+			if edge.from <= edge.low || edge.from >= edge.high {
+				return false
+			}
+			continue
+		}
+		one, two := (edge.low-edge.from)/edge.by, (edge.high-edge.from)/edge.by
+		first, last = max(first, min(one, two)), min(last, max(one, two))
 	}
-	m.TextY = min(max(m.TextY, curveTop+12), curveBottom-6)
-	return m
+	return first < last
 }
 
 // wordWidth is the most that words in the figure are wide, in units.

@@ -60,6 +60,7 @@ func checkCurve(t *testing.T, c *sizeCurve, z *analysis.Size) {
 				wantX, wantY)
 		}
 	}
+	labelsAreClear(t, c)
 	points := strings.Fields(c.Line)
 	if len(points) != len(z.Curve) {
 		t.Fatalf("%d points for %d panels", len(points), len(z.Curve))
@@ -105,5 +106,37 @@ func checkCurve(t *testing.T, c *sizeCurve, z *analysis.Size) {
 	}
 	if n := z.Needed.Assessors; n > 0 && !strings.Contains(c.Desc, fmt.Sprintf(" %d", n)) {
 		t.Errorf("%d are needed; it says %s", n, c.Desc)
+	}
+}
+
+// labelsAreClear: no words of a mark lie on the curve, on the dot of a mark or on other words, or reach beyond the
+// frame.
+func labelsAreClear(t *testing.T, c *sizeCurve) {
+	t.Helper()
+	var line [][2]float64
+	for _, p := range strings.Fields(c.Line) {
+		var at [2]float64
+		if _, err := fmt.Sscanf(p, "%f,%f", &at[0], &at[1]); err != nil {
+			t.Fatal(err)
+		}
+		line = append(line, at)
+	}
+	for i, m := range c.Marks {
+		own := covered(m.TextX, m.TextY, m.Anchor, m.Label)
+		if own.left < 0 || own.right > curveWidth || own.top < 0 || own.bottom > curveHeight {
+			t.Errorf("%q reaches out of the figure: %+v", m.Label, own)
+		}
+		for k := range len(line) - 1 {
+			if own.crossed(line[k], line[k+1]) {
+				t.Errorf("%q at %+v lies on the curve from %v to %v: %s", m.Label, own, line[k], line[k+1], c.Line)
+				break
+			}
+		}
+		for k, o := range c.Marks {
+			if own.meets(box{o.X - 6, o.Y - 6, o.X + 6, o.Y + 6}) || k < i && own.meets(covered(o.TextX, o.TextY, o.Anchor,
+				o.Label)) {
+				t.Errorf("%q lies on the mark or the words of %q", m.Label, o.Label)
+			}
+		}
 	}
 }
