@@ -265,6 +265,65 @@ running_evidence <- function(id, f, d, level, same) {
   if (sd(d) > 0) check_interval(id, "evidence.plain.ci", t.test(d, conf.level = level)$conf.int)
 }
 
+# check_held sees whether a number lies where draws of the lottery, counted here, leave it: within lines that one count in a million
+# would pass by chance.
+check_held <- function(finding, what, low, high, share = NA) {
+  if (!is.null(diverted)) {
+    if (!what %in% names(diverted)) return(invisible())
+    what <- diverted[[what]]
+  }
+  row <- which(said$finding == finding & said$number == what)
+  if (length(row) != 1 || is.na(said$value[row])) return(invisible())
+  said$recomputed[row] <<- TRUE
+  at <- if (is.na(share)) said$value[row] else share
+  sound <- at >= low && at <= high
+  if (!sound) wrong <<- wrong + 1
+  mine <- if (is.na(share)) sprintf("%.3g to %.3g", low, high) else sprintf("%.3g in %.3g to %.3g", share, low, high)
+  cat(sprintf("%-3s %-46s %20.12g %20s%s\n", finding, what, said$value[row], mine, if (sound) "" else "   DIFFERS"))
+}
+
+# by_redraws counts anew how often the plan's own lottery (Fisher 1935; Kempthorne 1952) gives as large a difference over its standard
+# error: in the draws of redraws.txt, which are others than those that the report counts. Ratings stay with person and
+# position; at the ends of an interval, taken off the first sample as served, the draws refuse at its tail.
+by_redraws <- function(id, f, groups) {
+  if (!file.exists("redraws.txt")) return(invisible())
+  lines <- strsplit(readLines("redraws.txt"), " ", fixed = TRUE)
+  r <- ratings[ratings$attribute == f$attribute & paste(ratings$assessor, ratings$position, sep = ":") %in% lines[[1]], ]
+  place <- match(paste(r$assessor, r$position, sep = ":"), lines[[1]])
+  drawn <- rbind(r$sample, do.call(rbind, lines[-1])[, place, drop = FALSE]) # the plan as served, then the draws
+  statistics <- function(shift) {
+    v <- r$value - shift * (r$sample == f$first)
+    of <- function(s) { is <- t(drawn == s); list(n = rowsum(is * 1, r$assessor), y = rowsum(is * v, r$assessor)) }
+    a <- of(f$first); b <- of(f$second)
+    means <- function(x) colMeans(x, na.rm = TRUE)
+    squared <- function(x) { n <- colSums(!is.na(x)); colSums((x - rep(means(x), each = nrow(x)))^2, na.rm = TRUE) / (n * (n - 1)) }
+    if (!groups) { d <- a$y / a$n - b$y / b$n; return(means(d) / sqrt(squared(d))) }
+    x <- a$y / a$n; x[b$n > 0] <- NA
+    y <- b$y / b$n; y[a$n > 0] <- NA
+    (means(x) - means(y)) / sqrt(squared(x) + squared(y))
+  }
+  share <- function(shift, side) { # of draws that reach the plan, with the lines of one in a million
+    t <- side * statistics(shift)
+    t[is.nan(t)] <- 0 # all alike
+    reach <- sum(t[-1] >= t[1] - 1e-9 * max(1, abs(t[1])))
+    binom.test(reach, length(t) - 1, conf.level = 1 - 1e-6)$conf.int
+  }
+  check(id, "test.statistic", statistics(0)[1])
+  one <- rbind(share(0, 1), share(0, -1))
+  p <- switch(alternative_of(f), greater = one[1, ], less = one[2, ], two.sided = pmin(1, 2 * c(min(one[, 1]), min(one[, 2]))))
+  check_held(id, "test.p", p[1], p[2])
+  for (what in c("", "_equivalence", "_adjusted")) {
+    level <- theirs(id, paste0("level", what))
+    for (end in c("low", "high")) {
+      name <- paste0("ci", what, ".", end)
+      at <- theirs(id, if (is.null(diverted)) name else if (name %in% names(diverted)) diverted[[name]] else "")
+      if (is.na(level) || is.na(at)) next
+      side <- if (end == "low") 1 else -1; near <- 1e-6 * max(1, abs(at)) # draws that tie just there count on both sides
+      check_held(id, name, share(at - side * near, side)[1], share(at + side * near, side)[2], (1 - level) / 2)
+    }
+  }
+}
+
 # two_means compares two columns of the same people.
 two_means <- function(id, f, m) {
   looked <- f$method == "planned-looks"
@@ -289,6 +348,8 @@ two_means <- function(id, f, m) {
   same <- theirs(id, "level_equivalence")
   if (modelled) {
     check(id, "effect.mean-difference.value", mean(d)); check_interval(id, "effect.mean-difference.ci", mean_ci)
+  } else if (f$method == "lottery" && file.exists("redraws.txt")) {
+    check(id, "difference", mean(d)); by_redraws(id, f, FALSE)
   } else if (f$method == "lottery") {
     check(id, "difference", mean(d)); if (sd(d) > 0) check(id, "test.statistic", mean(d) / sd(d) * sqrt(n))
     ends <- c(ci = level, ci_equivalence = same, ci_adjusted = theirs(id, "level_adjusted"))
@@ -647,6 +708,7 @@ groups <- function(id, f) {
   means <- if (plan$strata > 0) k[[1]] else mean(x) - mean(y)
   check(id, "difference", if (!by_ranks) means else if (plan$strata > 0) stratified$shift else median(shift))
   check(id, "effect.mean-difference.value", means); check_interval(id, "effect.mean-difference.ci", ends_of_means(level))
+  if (f$method == "lottery") return(by_redraws(id, f, TRUE))
   check_interval(id, "ci", ends(level))
   for (other in c("adjusted", "equivalence")) {
     of <- theirs(id, paste0("level_", other))
@@ -1775,7 +1837,7 @@ said <- said[!grepl("level$|level_|^verdict[.]|amount$|chance$|^draws$|sought[.]
 left <- said[!said$recomputed & !is.na(said$value), ]
 cat(sprintf("\n%d of %d numbers recomputed, %d differ; largest relative difference %.1e\n", sum(said$recomputed), nrow(said), wrong, worst))
 if (nrow(left) > 0) {
-  cat(strwrap(paste0("Not recomputed here: ", if (plan$test == "lottery") "lotteries other than of two samples, each served once to everybody; ",
+  cat(strwrap(paste0("Not recomputed here: ", if (plan$test == "lottery") "lotteries that redraws.txt does not have; ",
     "what is of a test or a model that this script has not for this plan, or whose package is missing, see above."), 110), sep = "\n")
   cat(strwrap(paste(left$finding, left$number, collapse = ", "), 110, indent = 4, exdent = 4), sep = "\n")
 }

@@ -55,7 +55,11 @@ func closed(t testing.TB, file string, answer func(*study.Study, *design.Plan) [
 	plan, err := design.Draw(asked, design.Options{Seed: asked.Serving.Seed, Levels: levelsOf(asked)})
 	must(t, err)
 	ratings := answer(asked, plan)
-	found, err := analysis.Analyse(asked, ratings, analysis.Options{PlanHash: plan.Hash()})
+	o := analysis.Options{PlanHash: plan.Hash()}
+	if asked.Plan.Test == study.Lottery {
+		o.Lottery = &analysis.Lottery{Plan: plan}
+	}
+	found, err := analysis.Analyse(asked, ratings, o)
 	must(t, err)
 	d := Data{Plan: plan, Findings: found, At: night.Add(time.Hour), Sheet: []byte("The plan\n"), Study: panel.Study{
 		ID: "abc", File: file, Spec: asked, State: panel.Closed, ClosedAt: night,

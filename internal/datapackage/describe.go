@@ -106,6 +106,8 @@ var kindsOfFiles = map[string][3]string{
 		"application/timestamp-reply"},
 	"analysis.py": {"Recomputes the findings in Python with numpy and scipy, beside the report’s numbers: " +
 		"python3 analysis.py", "py", "text/x-python"},
+	redrawsFile: {"Draws of the plan’s lottery anew: the rated servings (assessor:position), then a line of their " +
+		"samples for each draw", "txt", "text/plain"},
 	"methods.txt": {"What was done, as a paragraph for a paper", "txt", "text/plain"},
 	workbookName: {"The same tables as sheets of a workbook, the codebook first", "xlsx",
 		"application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"},

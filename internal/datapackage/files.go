@@ -121,6 +121,9 @@ func (d Data) said(w *writer, findings []byte) {
 	})
 	w.file("analysis.R", d.script())
 	w.make("analysis.py", d.scriptPy)
+	if d.drawsAgain() {
+		w.make(redrawsFile, d.redraws)
+	}
 	if len(d.Report.Methods) > 0 {
 		w.file("methods.txt", []byte(report.MethodsFile(d.Report.Methods)))
 	}

@@ -47,6 +47,9 @@ func (d Data) readme(tables []table) []byte {
 			"analysis.py"} {
 			line(name, kindsOfFiles[name][0])
 		}
+		if d.drawsAgain() {
+			line(redrawsFile, kindsOfFiles[redrawsFile][0])
+		}
 		if len(d.Report.Methods) > 0 {
 			line("methods.txt", kindsOfFiles["methods.txt"][0])
 		}

@@ -101,6 +101,17 @@ const (
 	// ShareOfWay is how far a name drew ratings from those of the dish served blind to what was expected.
 	ShareOfWay ID = "share-of-the-way"
 
+	// Bang is how many of those who got a sample guessed it, beyond guessing, and James how little of both was known.
+	Bang  ID = "bang"
+	James ID = "james"
+
+	// Together combines the studies of one question, TogetherFew two to five of them; NextEvening is what a further
+	// one is expected to find, and HouseSpread how far its answers will scatter.
+	Together    ID = "studies-together"
+	TogetherFew ID = "few-studies-together"
+	NextEvening ID = "next-evening"
+	HouseSpread ID = "house-spread"
+
 	// BestEstimate is from which amount on people taste something, by ascending choices.
 	BestEstimate ID = "best-estimate"
 	// ThresholdCurve is at which amount half of them do, by a curve through all answers.
@@ -289,6 +300,27 @@ var table = []Method{
 		"ratio of two means with its interval: Fieller (1954), J. R. Stat. Soc. B 16:175; never person by person, as " +
 			"the blind rating stands in both differences (Oldham 1962, J. Chronic Dis. 15:969, from memory)",
 		"People’s differences are near normal, or numerous enough for their means to be."},
+	{Bang, Measure, "Bang’s index of blinding of one sample (share who guessed right less the share who guessed wrong, of " +
+		"those who got it)", "", "Bang, Ni & Davis (2004), Control. Clin. Trials 25:143; normal interval, rough below " +
+		"20 guests", "Everybody got one sample, and guesses for themselves."},
+	{James, Measure, "James’s index of blinding of both samples (1: nobody knows, ½: guessing, 0: all know)", "",
+		"James, Bloch, Lee, Kraemer & Fuller (1996), Stat. Med. 15:1421, from memory; interval by the delta method",
+		"Everybody got one sample, and guesses for themselves; those who do not know decide much of it."},
+	{Together, Measure, "mean difference of six studies or more together", "", "random effects by restricted maximum " +
+		"likelihood; interval: Hartung & Knapp (2001), Stat. Med. 20:3875, with the factor held at 1 or more: Knapp & " +
+		"Hartung (2003), Stat. Med. 22:2693, from memory",
+		"Studies had other guests each, and their true differences are near normal."},
+	{TogetherFew, Measure, "mean difference of two to five studies together", "", "random effects with a flat prior on " +
+		"the mean and a half-normal prior on how much evenings differ, of a quarter of the spread of the differences: " +
+		"Röver (2020), J. Stat. Softw. 93(6); Spiegelhalter, Abrams & Myles (2004), sect. 5.7.3; both from memory",
+		"Studies had other guests each, and their true differences are near normal."},
+	{NextEvening, Measure, "interval of the true difference on a further evening", "", "Higgins, Thompson & " +
+		"Spiegelhalter (2009), J. R. Stat. Soc. A 172:137; with the standard error of the held interval: Partlett & " +
+		"Riley (2017), Stat. Med. 36:301, from memory; of two to five studies from the same posterior as their mean",
+		"The evening is drawn from the same as the others."},
+	{HouseSpread, Measure, "spread of the house’s own guests for the next size (what four studies of five stay below)", "",
+		"Smyth (2004), Stat. Appl. Genet. Mol. Biol. 3, article 3, sect. 6.2, from memory; the upper 80 % limit of the " +
+			"pooled spread where that is larger", "Spreads of studies scatter as those of one house do."},
 	{BestEstimate, Measure, "threshold by best estimates (geometric mean of people’s own, each that of the last " +
 		"amount missed and the next)", "",
 		"ASTM E679, cited from memory; interval by t on logarithms",

@@ -65,6 +65,9 @@ func methodsUsed(r *analysis.Result) []string {
 	}
 	s[method.WelchT] = s[method.WelchT] || len(r.Asking) > 0
 	s[method.ShareOfWay] = len(r.Ways) > 0
+	if b := r.Blinding; b != nil {
+		s[method.Bang], s[method.James] = len(b.Arms) > 0, len(b.Arms) > 0
+	}
 	for _, w := range r.Ways {
 		for _, x := range w.Warnings {
 			s[remark(x.Code)] = true
