@@ -127,7 +127,11 @@ func TestLooksAreWarnedOf(t *testing.T) {
 		"lopsided":   {lopsided, []string{analysis.WarnSkewedAtLook}},
 	} {
 		var got []string
-		f := analyse(t, s, c.ratings).Findings[0]
+		r := analyse(t, s, c.ratings)
+		f := r.Findings[0]
+		if stopped := f.Looks.Stopped > 0; has(r.Warnings, analysis.WarnOthersAtLook) != stopped {
+			t.Errorf("%s: stopped early %v, and what else is found is warned of: %v", name, stopped, r.Warnings)
+		}
 		for _, code := range []string{analysis.WarnLookNotPlanned, analysis.WarnFewAtLook, analysis.WarnSkewedAtLook} {
 			if has(f.Warnings, code) {
 				got = append(got, code)

@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"fmt"
 	"math"
 	"strings"
 
@@ -16,6 +17,41 @@ type Record struct {
 	Places    []int             // of the studies, in what was given
 	Intervals []stats.Interval  // of each study's mean difference, 95 %: Student's t, or what allows for an early stop
 	Together  *Together         // nil where fewer than two studies can be combined
+	Apart     []string          // titles of studies that asked the same of the same two on another scale
+}
+
+// Codes of the warnings of a record.
+const (
+	WarnFewStudies = meta.WarnFewStudies
+	WarnSameGuests = "same-guests"
+	WarnOtherScale = "other-scale"
+)
+
+// Warnings are what to mind of what studies say together, by stable codes.
+func (r Record) Warnings() (all []Warning) {
+	if t := r.Together; t != nil {
+		if t.TauScale > 0 {
+			all = append(all, Warning{WarnFewStudies, fmt.Sprintf("So few studies hardly tell how much evenings differ. "+
+				"It is assumed that they differ by about %s points (half-normal prior of that scale, a quarter of how "+
+				"far guests scatter); without that the interval would be %s to %s", decimals(t.TauScale, r.digits()),
+				decimals(t.Wide.Lo, r.digits()), decimals(t.Wide.Hi, r.digits()))})
+		}
+		all = append(all, Warning{WarnSameGuests, "The interval takes it that other guests tasted each time: nothing " +
+			"here can tell whether somebody came twice"})
+	}
+	if len(r.Apart) > 0 {
+		all = append(all, Warning{WarnOtherScale, "Not counted here, since points of another scale cannot be added: " +
+			strings.Join(r.Apart, "; ")})
+	}
+	return all
+}
+
+// digits are the decimals of what is said in points: one on scales of 50 points and more.
+func (r Record) digits() int {
+	if f := r.Studies[0]; f.To-f.From >= 50 {
+		return 1
+	}
+	return 2
 }
 
 // Together is what two studies and more say together.
@@ -60,6 +96,7 @@ func Records(found []FoundDifference) []Record {
 		}
 		all[at].Studies, all[at].Places = append(all[at].Studies, f), append(all[at].Places, i)
 	}
+	tellApart(all)
 	kept := all[:0]
 	for _, r := range all {
 		if r.decided() {
@@ -82,6 +119,25 @@ func (f FoundDifference) asks() (key string, turned bool) {
 	}
 	return strings.Join([]string{string(f.Question), string(f.Contrast), strings.ToLower(strings.TrimSpace(f.Asked)),
 		string(f.Scale), Points(f.From), Points(f.To), f.Alike, first, second, invented}, "\x00"), turned
+}
+
+// tellApart names in each record the studies that asked the same of the same two on another scale.
+func tellApart(all []Record) {
+	scaleless := func(f FoundDifference) string {
+		f.Scale, f.From, f.To = "", 0, 0
+		key, _ := f.asks()
+		return key
+	}
+	for i := range all {
+		for k, other := range all {
+			if i == k || scaleless(all[i].Studies[0]) != scaleless(other.Studies[0]) {
+				continue
+			}
+			for _, f := range other.Studies {
+				all[i].Apart = append(all[i].Apart, f.Study)
+			}
+		}
+	}
 }
 
 func (r Record) decided() bool {

@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strconv"
 	"testing"
 
 	"cloche/internal/analysis"
@@ -270,4 +271,36 @@ func meanOfFirst(s *study.Study, rated []analysis.Rating, n int) float64 {
 		sum += d[who] / float64(n)
 	}
 	return sum
+}
+
+// TestRecordWarns: of studies that are taken together it is said that they are few, that guests may have come twice,
+// and which asked the same on another scale; of more studies the first is not.
+func TestRecordWarns(t *testing.T) {
+	t.Parallel()
+	codes := func(r analysis.Record) (all []string) {
+		for _, w := range r.Warnings() {
+			all = append(all, w.Code)
+		}
+		return all
+	}
+	var found []analysis.FoundDifference
+	for i := range 3 {
+		found = append(found, foundDifference("evening "+strconv.Itoa(i), 40, 5, 20))
+	}
+	other := foundDifference("on another scale", 40, 5, 2)
+	other.To = 9
+	r := analysis.Records(append(found, other))
+	if len(r) != 2 || !slices.Equal(codes(r[0]), []string{analysis.WarnFewStudies, analysis.WarnSameGuests,
+		analysis.WarnOtherScale}) || !slices.Equal(r[0].Apart, []string{"on another scale"}) {
+		t.Errorf("%d records; %v, apart %q", len(r), codes(r[0]), r[0].Apart)
+	}
+	if got := codes(r[1]); !slices.Equal(got, []string{analysis.WarnOtherScale}) || len(r[1].Apart) != 3 {
+		t.Errorf("one study by itself: %v, apart %q", got, r[1].Apart)
+	}
+	for i := range 3 {
+		found = append(found, foundDifference("later evening "+strconv.Itoa(i), 40, 6, 20))
+	}
+	if got := codes(analysis.Records(found)[0]); !slices.Equal(got, []string{analysis.WarnSameGuests}) {
+		t.Errorf("six studies: %v", got)
+	}
 }

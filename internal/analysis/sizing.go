@@ -56,6 +56,7 @@ type Sizing struct {
 	Power      float64     // wished for; 0 = [DefaultPower]
 	Difference float64     // smallest worth acting on, scale points; 0 = not stated
 	Spread     Spread      // of the ratings
+	Known      Spread      // what earlier studies of the house tell of it; zero = nothing
 	Share      float64     // of choices: see [ChoiceSizing.Who] …
 	Distance   float64     // … or d′; both 0 = not stated
 	Alike      bool        // right answers: do so few tell that the samples pass for the same? See [alikeSize]

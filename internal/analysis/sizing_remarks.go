@@ -13,6 +13,7 @@ const (
 	WarnSpreadGuessed   = "spread-guessed"
 	WarnSpreadFewPairs  = "spread-from-few"
 	WarnSpreadInvented  = "spread-invented"
+	WarnBelowKnown      = "planned-on-median"
 	WarnByEfficiency    = "ranks-by-efficiency"
 	WarnEqualSpreads    = "equal-spreads-assumed"
 	WarnBeyondScale     = "difference-beyond-scale"
@@ -163,6 +164,11 @@ func (z *Size) remarkSpread() {
 		z.warn(WarnSpreadFewPairs, study.Say("the spread comes from only %d earlier assessors, who scattered by "+
 			"%s points: it stands %s above that, to be on the safe side",
 			s.Pairs, Points(s.Pooled), InPercent(s.SD/s.Pooled-1)))
+	}
+	if s := q.Spread; s.Source != SpreadEarlier && !q.Test.IsChoice() && s.SD < q.Known.SD {
+		z.warn(WarnBelowKnown, "planned on a spread of %s points: by the house's own studies, %s, one study in five "+
+			"scatters by more than %s points; planned on less, more than that fall short of what they are sized for",
+			Points(s.SD), q.Known.Words(), Points(q.Known.SD))
 	}
 	if q.Spread.Invented {
 		z.warn(WarnSpreadInvented, study.Say("the ratings that the spread comes from are invented"))

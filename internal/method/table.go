@@ -300,9 +300,9 @@ var table = []Method{
 		"ratio of two means with its interval: Fieller (1954), J. R. Stat. Soc. B 16:175; never person by person, as " +
 			"the blind rating stands in both differences (Oldham 1962, J. Chronic Dis. 15:969, from memory)",
 		"People’s differences are near normal, or numerous enough for their means to be."},
-	{Bang, Measure, "Bang’s index of blinding of one sample (share who guessed right less the share who guessed wrong, of " +
-		"those who got it)", "", "Bang, Ni & Davis (2004), Control. Clin. Trials 25:143; normal interval, rough below " +
-		"20 guests", "Everybody got one sample, and guesses for themselves."},
+	{Bang, Measure, "Bang’s index of blinding of one sample (share who guessed right less the share who guessed " +
+		"wrong, of those who got it)", "", "Bang, Ni & Davis (2004), Control. Clin. Trials 25:143; normal interval, " +
+		"rough below 20 guests", "Everybody got one sample, and guesses for themselves."},
 	{James, Measure, "James’s index of blinding of both samples (1: nobody knows, ½: guessing, 0: all know)", "",
 		"James, Bloch, Lee, Kraemer & Fuller (1996), Stat. Med. 15:1421, from memory; interval by the delta method",
 		"Everybody got one sample, and guesses for themselves; those who do not know decide much of it."},
@@ -318,9 +318,10 @@ var table = []Method{
 		"Spiegelhalter (2009), J. R. Stat. Soc. A 172:137; with the standard error of the held interval: Partlett & " +
 		"Riley (2017), Stat. Med. 36:301, from memory; of two to five studies from the same posterior as their mean",
 		"The evening is drawn from the same as the others."},
-	{HouseSpread, Measure, "spread of the house’s own guests for the next size (what four studies of five stay below)", "",
-		"Smyth (2004), Stat. Appl. Genet. Mol. Biol. 3, article 3, sect. 6.2, from memory; the upper 80 % limit of the " +
-			"pooled spread where that is larger", "Spreads of studies scatter as those of one house do."},
+	{HouseSpread, Measure, "spread of the house’s own guests for the next size (what four studies of five stay " +
+		"below)", "", "where studies scatter differently, the 80 % quantile: Smyth (2004), Stat. Appl. Genet. Mol. " +
+		"Biol. 3, article 3, sect. 6.2, from memory; else, and of fewer than five studies where it is larger, the upper " +
+		"80 % limit of the pooled spread by the χ² distribution", "The next study scatters as one of those before."},
 	{BestEstimate, Measure, "threshold by best estimates (geometric mean of people’s own, each that of the last " +
 		"amount missed and the next)", "",
 		"ASTM E679, cited from memory; interval by t on logarithms",

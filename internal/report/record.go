@@ -158,15 +158,14 @@ func (w recordWriter) mind() []string {
 		text = append(text, fmt.Sprintf("Left out of the answer: %d of the studies, in which everybody moved alike.",
 			left))
 	}
-	if t := w.Together; t != nil && t.TauScale > 0 {
-		text = append(text, fmt.Sprintf("So few studies hardly tell how much evenings differ. It is assumed that they "+
-			"differ by about %s points (half-normal prior of that scale, a quarter of how far guests scatter); "+
-			"without that the interval would be %s.", number(t.TauScale, w.decimals), interval(t.Wide, w.decimals)))
-	} else if t != nil {
+	if t := w.Together; t != nil && !(t.TauScale > 0) {
 		text = append(text, fmt.Sprintf("Evenings differ by about %s points (standard deviation of the true "+
 			"differences, restricted maximum likelihood); the interval is Hartung and Knapp’s, its factor held at "+
 			"1 or more.",
 			number(t.Tau, w.decimals)))
+	}
+	for _, x := range w.Warnings() {
+		text = append(text, x.Text+".")
 	}
 	if _, studies := w.Evidence(); studies > 0 {
 		text = append(text, "Evidence says whether there is a difference, in either direction, in any of these "+

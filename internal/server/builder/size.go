@@ -229,7 +229,7 @@ func (b *builder) sizing(earlier analysis.Spread) (analysis.Sizing, error) {
 	if err != nil {
 		return q, err
 	}
-	q.Spread = b.spread(q, earlier)
+	q.Spread, q.Known = b.spread(q, earlier), earlier
 	for _, x := range b.sizeWishes(&q) {
 		typed, ok := b.typed(sizeFields[x.field])
 		if !ok {
