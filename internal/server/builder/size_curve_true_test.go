@@ -133,8 +133,8 @@ func labelsAreClear(t *testing.T, c *sizeCurve) {
 			}
 		}
 		for k, o := range c.Marks {
-			if own.meets(box{o.X - 6, o.Y - 6, o.X + 6, o.Y + 6}) || k < i && own.meets(covered(o.TextX, o.TextY, o.Anchor,
-				o.Label)) {
+			dot, label := box{o.X - 6, o.Y - 6, o.X + 6, o.Y + 6}, covered(o.TextX, o.TextY, o.Anchor, o.Label)
+			if own.meets(dot) || k < i && own.meets(label) {
 				t.Errorf("%q lies on the mark or the words of %q", m.Label, o.Label)
 			}
 		}
