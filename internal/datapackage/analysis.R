@@ -706,11 +706,11 @@ groups <- function(id, f) {
   ends_of_shift <- function(level) { i <- max(1, qwilcox((1 - level) / 2, length(x), length(y))); shift[c(i, length(shift) + 1 - i)] }
   ends <- function(level) if (!by_ranks) ends_of_means(level) else if (plan$strata > 0) van_elteren(r, f, level)$ci else ends_of_shift(level)
   means <- if (plan$strata > 0) k[[1]] else mean(x) - mean(y)
-  check(id, "difference", if (!by_ranks) means else if (plan$strata > 0) stratified$shift else median(shift))
+  drawn <- f$method == "lottery"
+  check(id, "difference", if (drawn) mean(x) - mean(y) else if (!by_ranks) means else if (plan$strata > 0) stratified$shift else median(shift))
   check(id, "effect.mean-difference.value", means); check_interval(id, "effect.mean-difference.ci", ends_of_means(level))
-  if (f$method == "lottery") return(by_redraws(id, f, TRUE))
-  check_interval(id, "ci", ends(level))
-  for (other in c("adjusted", "equivalence")) {
+  if (drawn) by_redraws(id, f, TRUE) else check_interval(id, "ci", ends(level))
+  for (other in if (!drawn) c("adjusted", "equivalence")) {
     of <- theirs(id, paste0("level_", other))
     if (!is.na(of)) check_interval(id, paste0("ci_", other), ends(of))
   }

@@ -1039,12 +1039,13 @@ def groups(i, f):
         shift, ends = within_ranks["shift"], lambda level: van_elteren(r, f, level)["ci"]
     else:
         ends = ends_of_shift if by_rank else ends_of_means
-    check(i, "difference", shift if by_rank else means)
-    if f["method"] == "lottery":
+    drawn = f["method"] == "lottery"
+    check(i, "difference", np.mean(x) - np.mean(y) if drawn else shift if by_rank else means)
+    if drawn:
         by_redraws(i, f, True)
-        return
-    check_interval(i, "ci", ends(level))
-    for other in ("adjusted", "equivalence"):
+    else:
+        check_interval(i, "ci", ends(level))
+    for other in () if drawn else ("adjusted", "equivalence"):
         if told(i, "level_" + other) is not None:
             check_interval(i, "ci_" + other, ends(told(i, "level_" + other)))
     check(i, "effect.mean-difference.value", means)
