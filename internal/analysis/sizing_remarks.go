@@ -166,8 +166,8 @@ func (z *Size) remarkSpread() {
 			s.Pairs, Points(s.Pooled), InPercent(s.SD/s.Pooled-1)))
 	}
 	if s := q.Spread; s.Source != SpreadEarlier && !q.Test.IsChoice() && s.SD < q.Known.SD {
-		z.warn(WarnBelowKnown, study.Say("planned on a spread of %s points: by what the house’s own studies scattered, "+
-			"one in five scatters by more than %s points; planned on less, more of them than that fall short",
+		z.warn(WarnBelowKnown, study.Say("planned on a spread of %s points: by what the house’s own studies "+
+			"scattered, one in five scatters by more than %s points; planned on less, more of them than that fall short",
 			Points(s.SD), Points(q.Known.SD)))
 	}
 	if q.Spread.Invented {

@@ -34,7 +34,9 @@ func TestSizingBelowTheHousesSpread(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got := slices.ContainsFunc(z.Warnings, func(w analysis.SizeWarning) bool { return w.Code == analysis.WarnBelowKnown })
+		got := slices.ContainsFunc(z.Warnings, func(w analysis.SizeWarning) bool {
+			return w.Code == analysis.WarnBelowKnown
+		})
 		if got != tc.warned {
 			t.Errorf("spread %.1f of %.1f, warned %v: %v", tc.spread.SD, known.SD, got, z.Warnings)
 		}

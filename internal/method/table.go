@@ -312,8 +312,8 @@ var table = []Method{
 		"Studies had other guests each, and their true differences are near normal."},
 	{TogetherFew, Measure, "mean difference of two to five studies together", "", "random effects with a flat prior " +
 		"on the mean and a half-normal prior on how much evenings differ, of a quarter of the spread of the " +
-		"differences: Röver (2020), J. Stat. Softw. 93(6); Spiegelhalter, Abrams & Myles (2004), sect. 5.7.3; both from " +
-		"memory",
+		"differences: Röver (2020), J. Stat. Softw. 93(6); Spiegelhalter, Abrams & Myles (2004), sect. 5.7.3; both " +
+		"from memory",
 		"Studies had other guests each, and their true differences are near normal."},
 	{NextEvening, Measure, "interval of the true difference on a further evening", "", "Higgins, Thompson & " +
 		"Spiegelhalter (2009), J. R. Stat. Soc. A 172:137; with the standard error of the held interval: Partlett & " +
