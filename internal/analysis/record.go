@@ -32,8 +32,8 @@ func (r Record) Warnings() (all []Warning) {
 	if t := r.Together; t != nil {
 		if t.TauScale > 0 {
 			all = append(all, Warning{WarnFewStudies, fmt.Sprintf("So few studies hardly tell how much evenings "+
-				"differ. It is assumed that they differ by about %s points (half-normal prior of that scale, a quarter of how "+
-				"far guests scatter); without that the interval would be %s to %s", decimals(t.TauScale, r.digits()),
+				"differ. It is assumed that they differ by about %s points (half-normal prior of that scale, a quarter of "+
+				"how far guests scatter); without that the interval would be %s to %s", decimals(t.TauScale, r.digits()),
 				decimals(t.Wide.Lo, r.digits()), decimals(t.Wide.Hi, r.digits()))})
 		}
 		all = append(all, Warning{WarnSameGuests, "The interval takes it that other guests tasted each time: nothing " +
