@@ -31,10 +31,7 @@ const (
 func (r Record) Warnings() (all []Warning) {
 	if t := r.Together; t != nil {
 		if t.TauScale > 0 {
-			all = append(all, Warning{WarnFewStudies, fmt.Sprintf("So few studies hardly tell how much evenings "+
-				"differ. It is assumed that they differ by about %s points (half-normal prior of that scale, a quarter of "+
-				"how far guests scatter); without that the interval would be %s to %s", decimals(t.TauScale, r.digits()),
-				decimals(t.Wide.Lo, r.digits()), decimals(t.Wide.Hi, r.digits()))})
+			all = append(all, r.warnFewStudies())
 		}
 		all = append(all, Warning{WarnSameGuests, "The interval takes it that other guests tasted each time: nothing " +
 			"here can tell whether somebody came twice"})
@@ -44,6 +41,14 @@ func (r Record) Warnings() (all []Warning) {
 			strings.Join(r.Apart, "; ")})
 	}
 	return all
+}
+
+func (r Record) warnFewStudies() Warning {
+	t, n := r.Together, r.digits()
+	return Warning{WarnFewStudies, fmt.Sprintf("So few studies hardly tell how much evenings differ. It is assumed "+
+		"that they differ by about %s points (half-normal prior of that scale, a quarter of how far guests scatter); "+
+		"without that the interval would be %s to %s", decimals(t.TauScale, n), decimals(t.Wide.Lo, n),
+		decimals(t.Wide.Hi, n))}
 }
 
 // digits are the decimals of what is said in points: one on scales of 50 points and more.

@@ -167,8 +167,8 @@ func (z *Size) remarkSpread() {
 	}
 	if s := q.Spread; s.Source != SpreadEarlier && !q.Test.IsChoice() && s.SD < q.Known.SD {
 		z.warn(WarnBelowKnown, study.Say("planned on a spread of %s points: by what the house’s own studies "+
-			"scattered, one in five scatters by more than %s points; planned on less, more of them than that fall short",
-			Points(s.SD), Points(q.Known.SD)))
+			"scattered, one in five scatters by more than %s points; planned on less, more of them than that fall "+
+			"short", Points(s.SD), Points(q.Known.SD)))
 	}
 	if q.Spread.Invented {
 		z.warn(WarnSpreadInvented, study.Say("the ratings that the spread comes from are invented"))
