@@ -37,7 +37,7 @@ type curveMark struct {
 	X, Y, TextX, TextY float64
 	Anchor, Class      string
 	Label              string
-	Lead               string // a path from the point to words that are far from it; "" where they are not
+	LeadY              float64 // where a line from the point to words that are far from it ends; 0: they are not
 }
 
 // The figure's frame, in units: small enough for a phone, where a unit is a little
@@ -162,9 +162,9 @@ func (c *sizeCurve) label(m *curveMark, line [][2]float64, taken []box) (best bo
 			}
 			if cost < least {
 				least, best = cost, at
-				m.TextX, m.TextY, m.Anchor, m.Lead = unit(m.X+side.dx), unit(m.Y+dy), side.anchor, ""
+				m.TextX, m.TextY, m.Anchor, m.LeadY = unit(m.X+side.dx), unit(m.Y+dy), side.anchor, 0
 				if dy > 34 {
-					m.Lead = fmt.Sprintf("M%g %gL%g %g", m.X, m.Y+5, m.TextX, unit(m.TextY-13))
+					m.LeadY = unit(m.TextY - 13)
 				}
 			}
 		}
