@@ -67,7 +67,8 @@ func TestNoEnglishIsLeftInTheRoom(t *testing.T) {
 	v.Post(links[1][1])
 	v.Post(links[2][0] + "/left")
 	for _, path := range []string{"/floor", "/floor?show=table", "/floor?show=all", "/floor/guest", "/floor/ballots",
-		"/floor/blind", "/floor/hand-over", "/floor/last", links[0][0], links[1][0], links[2][0], links[1][0] + "/tablet",
+		"/floor/blind", "/floor/hand-over", "/floor/last", links[0][0], links[1][0], links[2][0],
+		links[1][0] + "/tablet",
 		"/floor/seats/none"} {
 		left.none(t, v.Get(path), seen)
 	}

@@ -180,7 +180,8 @@ func newDue(say site.Tongue, sheet panel.KitchenSheet, state panel.PlateState) d
 }
 
 func newWaveDish(say site.Tongue, d panel.KitchenDish) waveDish {
-	return waveDish{KitchenDish: d, say: say, Serve: site.Degrees(d.ServeAt), AllergenWords: d.In(say.Tag()).WordsIn(say.Translate)}
+	return waveDish{KitchenDish: d, say: say, Serve: site.Degrees(d.ServeAt),
+		AllergenWords: d.In(say.Tag()).WordsIn(say.Translate)}
 }
 
 func byCode(a, b panel.KitchenPlate) int { return cmp.Compare(a.Code, b.Code) }
