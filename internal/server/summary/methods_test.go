@@ -32,7 +32,7 @@ func numbersIn(text string) []string {
 // translated is a language's [words.Words.Paper] that reports what is not there.
 func translated(t *testing.T, w words.Words, of string) analysis.Say {
 	return func(english string, values ...any) string {
-		if !w.InPaper(english) {
+		if english != "%s" && !w.InPaper(english) { // a name as it is has no words of its own
 			t.Errorf("%s, in %s nothing for %q", of, w.Name, english)
 		}
 		return w.Paper(english, values...)
