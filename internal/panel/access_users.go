@@ -194,7 +194,7 @@ func (s *Service) HandOverService(ctx context.Context, by Session, to UserID, pa
 		return err
 	}
 	if !u.MayOwn() {
-		return fmt.Errorf("%w: only a lead who has a password can own the service", ErrBadValue)
+		return fmt.Errorf("%w: only a lead in all studies who has a password can own the service", ErrBadValue)
 	}
 	owner, err := s.store.User(ctx, by.UserID)
 	if err != nil {
@@ -206,8 +206,11 @@ func (s *Service) HandOverService(ctx context.Context, by Session, to UserID, pa
 	return s.store.HandOver(ctx, owner.ID, to, s.event("", by.Who(), "service handed over", "to "+u.who()))
 }
 
-// MayOwn reports whether the service can be handed over to a user.
-func (u User) MayOwn() bool { return !u.Owner && u.Role == RoleLead && u.Digest != "" }
+// MayOwn reports whether the service can be handed over to a user: a lead in every study, who has a
+// password. Who has another role in one study would keep it there as the owner.
+func (u User) MayOwn() bool {
+	return !u.Owner && u.Role == RoleLead && u.Digest != "" && len(u.In) == 0
+}
 
 // Invited returns who is invited: [ErrNotFound] when the invitation was used, ended or never made.
 func (s *Service) Invited(ctx context.Context, token InvitationToken) (User, error) {

@@ -205,7 +205,14 @@ func TestOwnerHandsOver(t *testing.T) {
 	n.wantError("to a partner", hand(ines, petra, "the owner's pass phrase"), panel.ErrBadValue)
 	n.wantError("a wrong password", hand(ines, ada, "a long pass phrase"), panel.ErrPassword)
 	c.pass(time.Minute)
+	held := n.begin("question: names\n").ID
+	n.must(svc.SetRole(ctx, ines, ada, held, panel.RolePartner))
+	n.wantError("to a partner in one study", hand(ines, ada, "the owner's pass phrase"), panel.ErrBadValue)
+	n.must(svc.SetRole(ctx, ines, ada, held, panel.RoleNamed))
+	unused := of[panel.InvitationToken](n)(svc.Invite(ctx, ines, ada))
 	n.must(hand(ines, ada, "the owner's pass phrase"))
+	n.wantError("the next owner's password by whoever was the owner",
+		svc.AcceptInvitation(ctx, unused, "chosen by the first"), panel.ErrNotFound)
 
 	before, after := enter("Ines", "the owner's pass phrase"), enter("Ada", "a long pass phrase")
 	if before.Owner || !after.Owner || before.Role != panel.RoleLead {

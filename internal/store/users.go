@@ -207,7 +207,8 @@ func (s *Store) RenameUser(ctx context.Context, id panel.UserID, name string, e 
 	})
 }
 
-// HandOver makes another user the owner of the service: a lead who has a password.
+// HandOver makes another user the owner of the service: a lead in all studies who has a password.
+// An invitation of theirs that was not used ends, so that whoever made it cannot choose their password.
 func (s *Store) HandOver(ctx context.Context, from, to panel.UserID, e panel.Event) error {
 	return s.writing(ctx, "hand the service over", func(tx *gorm.DB) error {
 		if err := appendEvent(tx, e); err != nil { // first: of two at once the second one waits here
@@ -221,11 +222,14 @@ func (s *Store) HandOver(ctx context.Context, from, to panel.UserID, e panel.Eve
 			return panel.ErrRefused
 		}
 		done = tx.Model(&userRow{}).Where("id = ? AND role = ? AND digest <> ''", to, panel.RoleLead.String()).
-			Update("owner", true)
-		if done.Error == nil && done.RowsAffected == 0 {
+			Where("NOT EXISTS (SELECT 1 FROM user_roles WHERE user_roles.user_id = users.id)").Update("owner", true)
+		switch {
+		case done.Error != nil:
+			return done.Error
+		case done.RowsAffected == 0:
 			return panel.ErrBadValue
 		}
-		return done.Error
+		return tx.Delete(&invitationRow{}, "user_id = ?", to).Error
 	})
 }
 
@@ -240,20 +244,26 @@ func (s *Store) SetLanguage(ctx context.Context, id panel.UserID, tag string) er
 	})
 }
 
-// Invite keeps the invitation of a user in the place of an earlier one.
+// Invite keeps the invitation of a user in the place of an earlier one: not of the owner's.
 func (s *Store) Invite(ctx context.Context, id panel.UserID, tokenHash panel.TokenHash, expires time.Time,
 	e panel.Event,
 ) error {
 	return s.writing(ctx, "invite", func(tx *gorm.DB) error {
+		if err := appendEvent(tx, e); err != nil { // first: whoever hands the service over waits here
+			return err
+		}
+		var owns int64
+		if err := tx.Model(&userRow{}).Where("id = ? AND owner", id).Count(&owns).Error; err != nil {
+			return err
+		}
+		if owns > 0 {
+			return panel.ErrRefused
+		}
 		row := invitationRow{UserID: id, TokenHash: tokenHash, ExpiresAt: instant(expires)}
-		err := tx.Clauses(clause.OnConflict{
+		return tx.Clauses(clause.OnConflict{
 			Columns:   []clause.Column{{Name: "user_id"}},
 			DoUpdates: clause.AssignmentColumns([]string{"token_hash", "expires_at"}),
 		}).Create(&row).Error
-		if err != nil {
-			return err
-		}
-		return appendEvent(tx, e)
 	})
 }
 
