@@ -60,12 +60,21 @@ func lookFacts(s *study.Study, r *analysis.Result) (facts []Fact) {
 			name = "Look at the end"
 		}
 		facts = append(facts, Fact{name, fmt.Sprintf("%d of %d people, α spent %s; t = %s, %s", x.People, l.Planned,
-			number(x.Bound.Spent, 4), number(x.T, 2), heldAgainst(x))})
+			AlphaSpent(x.Bound.Spent), number(x.T, 2), heldAgainst(x))})
 	}
 	a, _ := s.Attribute(s.Plan.Attribute)
 	n := decimalsFor(a.Scale) + 1
 	return append(facts, Fact{"Mean difference as of one look",
 		fmt.Sprintf("%s (%s)", signed(l.Plain.Value, n), interval(l.Plain.CI, n))})
+}
+
+// AlphaSpent writes what a look has spent of α, in four decimals; less than they show is not told
+// as nothing.
+func AlphaSpent(a float64) string {
+	if a > 0 && a < 0.0001 {
+		return "< 0.0001"
+	}
+	return number(a, 4)
 }
 
 // heldAgainst says what a look needed and whether it was reached.

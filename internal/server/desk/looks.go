@@ -9,6 +9,7 @@ import (
 
 	"cloche/internal/analysis"
 	"cloche/internal/panel"
+	"cloche/internal/report"
 	"cloche/internal/server/site"
 )
 
@@ -43,7 +44,7 @@ func (s *handlers) looksSeen(c *gin.Context, stored panel.Study) (rows []lookSee
 func newLookSeen(w site.Tongue, number, planned int, x analysis.LookNow) lookSeen {
 	r := lookSeen{Name: w.Translate("Look %d", number), People: w.Translate("%d of %d", x.People, planned),
 		Difference: withSign("%+.2f", x.Difference), T: withSign("%.2f", x.T),
-		Needs: fmt.Sprintf("%.2f", x.Critical), Spent: fmt.Sprintf("%.4f", x.Bound.Spent), Answer: w.Translate("go on")}
+		Needs: fmt.Sprintf("%.2f", x.Critical), Spent: report.AlphaSpent(x.Bound.Spent), Answer: w.Translate("go on")}
 	if math.IsInf(x.Critical, 1) {
 		r.Needs = w.Translate("none: nothing is left to spend")
 	}
