@@ -113,14 +113,12 @@ func possible(said stamp.Stamp, locked, now time.Time) error {
 	switch {
 	case said.At.Add(apart).Before(locked):
 		return &stamp.Refusal{What: "the stamp is of %s, and the plan was locked at %s by this service’s clock: " +
-			"one of " +
-			"the two clocks is wrong", Values: []any{timeText(said.At), timeText(locked)},
+			"one of the two clocks is wrong", Values: []any{timeText(said.At), timeText(locked)},
 			Instead: "compare this machine’s clock with a right one; if it is right, have the request file " +
 				"stamped by another authority"}
 	case said.At.After(now.Add(apart)):
-		return &stamp.Refusal{What: "the stamp is of %s, and it is %s by this service’s clock: one of the two " +
-			"clocks is " +
-			"wrong", Values: []any{timeText(said.At), timeText(now)},
+		return &stamp.Refusal{What: "the stamp is of %s, and it is %s by this service’s clock: " +
+			"one of the two clocks is wrong", Values: []any{timeText(said.At), timeText(now)},
 			Instead: "set this machine’s clock if it is slow, and choose the file again; otherwise have the " +
 				"request file stamped by another authority"}
 	}

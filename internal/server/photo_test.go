@@ -78,7 +78,8 @@ func TestPhotoThatIsNotTaken(t *testing.T) {
 	if p := send(id, make([]byte, 3*panel.MaxPhoto)); p.Status != http.StatusRequestEntityTooLarge ||
 		!strings.Contains(p.Body, "a photo 12 MiB") {
 		t.Errorf("a picture three times too large: status %d", p.Status)
-	} // One whose text was broken in another window meanwhile.
+	}
+	// One whose text was broken in another window meanwhile.
 	unread, _ := f.Drafted("cloche: 1\ntitle: [")
 	if p := send(unread, []byte("no picture")); p.Status != http.StatusOK || !strings.HasSuffix(p.Path, "/edit/text") {
 		t.Errorf("a draft that cannot be read: status %d at %s", p.Status, p.Path)
