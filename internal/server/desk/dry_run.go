@@ -120,7 +120,8 @@ func (s *handlers) dryRun(c *gin.Context) error {
 	var sizing *analysis.SizingError
 	reason, refused := summary.CannotRun(site.TongueOf(c), err)
 	if errors.As(err, &sizing) {
-		reason, refused = site.Sentence(sizing.What.String())+" "+site.Sentence(sizing.Instead.String()), true
+		w := site.TongueOf(c)
+		reason, refused = site.Sentence(w.Tell(sizing.What))+" "+site.Sentence(w.Tell(sizing.Instead)), true
 	}
 	if refused {
 		refusal.Reason = reason
