@@ -35,7 +35,7 @@ var explanations = []explanation{
 		"Your role does not allow this: leads change studies, leads and partners download data, "+
 			"monitors read. The owner of this service says who has which role.")},
 	{is(errNotOwner), everybody, http.StatusForbidden, toStudies("This is for the owner alone",
-		"Who set this service up adds users, ends them, says what role each has, and reads the service’s log.")},
+		"The owner of this service adds users, ends them, says what role each has, and reads the service’s log.")},
 	{is(ErrSignIn), InRoom, http.StatusForbidden, says("Join first",
 		"Scan the code on the lead’s page, and type the six digits beside it. If you had joined: the lead has "+
 			"made a new one, or the evening is over.")},
