@@ -30,6 +30,7 @@ type Options struct {
 // to be read; nothing in it needs a template function.
 type Page struct {
 	Title     string
+	TitleLang string // BCP 47, where the page around it is in another language; else ""
 	Invented  bool
 	Heads     Heads // of the first screen
 	Simulated bool  // then every part is marked, and the title is no h1: the page around it has one

@@ -95,7 +95,8 @@ var notOurs = regexp.MustCompile(`https?://\S+|/\S+|\b[0-9a-z]{20}\b|\b[0-9a-f]{
 // leftInEnglish is what may stand in English, and why.
 var leftInEnglish = []struct{ where, why string }{
 	{"/help/", "help is in English, and its text says so; the title of the window cannot"},
-	{"custard", "a title of a study that is in English, within a sentence or in the title of the window"},
+	{"three custards like?", "the title of the described study, which is in English, in the title of the window"},
+	{"Custard with less salt", "names of its samples, within a sentence"},
 	{"2026-11-20T19:00:00Z", "the names of an invented authority"},
 	{": sweet", "the id of an attribute"},
 }

@@ -68,6 +68,7 @@ func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) 
 		}
 		beside.Tell = tellsIn(site.TongueOf(c))
 		page.Report = report.Build(stored.Spec, found, beside)
+		page.Report.TitleLang = page.Frame.LangOf(stored.Spec.Title)
 		page.Judged = found.Profile != nil && panel.May(site.SessionOf(c).Role, panel.KnowAssessors,
 			stored.State) == panel.Whole
 	}
