@@ -44,7 +44,8 @@ var checkScreen = site.DeskScreen[checkPage]("builder/check")
 
 func (s *handlers) showCheck(c *gin.Context, status int, b *builder) error {
 	page := checkPage{building: building{Frame: s.StudyFrame(c, b.say("Check your answers")+" · "+
-		summary.Title(b.tongue, b.kept), b.asked), ID: b.kept.ID, Called: summary.Title(b.tongue, b.kept), Revision: b.kept.Revision, Name: quickEnd,
+		summary.Title(b.tongue, b.kept), b.asked), ID: b.kept.ID, Called: summary.Title(b.tongue, b.kept),
+		Revision: b.kept.Revision, Name: quickEnd,
 		Heading: b.say("Check your answers"), Stale: c.Query("stale") != ""}, BuilderRef: b.Href(steps()[0].name)}
 	page.Answers = b.answers()
 	b.placeProblems(&page)
