@@ -201,11 +201,11 @@ const (
 )
 
 // EarlierSpread pools what earlier studies found that tells something of this one,
-// each weighted by its degrees of freedom, and takes a spread that the next study stays
-// below four times in five: from [wellKnown] studies on the 80 % quantile of how far studies
-// scatter, where they differ by more than chance; else the upper 80 % limit of what was
-// pooled (the fewer the people, the further it lies above), or the quantile where that is
-// larger. Sized by the middle, every second study would fall short. Invented ratings tell something
+// each weighted by its degrees of freedom. Where they differ by more than chance it takes, from
+// [wellKnown] studies on, the 80 % quantile of how far studies scatter, which the next stays below
+// four times in five ([Spread].Differ); else the upper 80 % limit of what was pooled (the fewer the
+// people, the further it lies above), or the quantile where that is larger; never more than the
+// length of the scale. Sized by the middle, every second study would fall short. Invented ratings tell something
 // only of a study that is invented itself. Not ok when there is nothing to pool.
 func EarlierSpread(s *study.Study, found []FoundDifference) (spread Spread, ok bool) {
 	like, ok := Like(s)

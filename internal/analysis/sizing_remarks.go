@@ -13,7 +13,7 @@ const (
 	WarnSpreadGuessed   = "spread-guessed"
 	WarnSpreadFewPairs  = "spread-from-few"
 	WarnSpreadInvented  = "spread-invented"
-	WarnBelowKnown      = "planned-on-median"
+	WarnBelowKnown      = "planned-below-earlier"
 	WarnByEfficiency    = "ranks-by-efficiency"
 	WarnEqualSpreads    = "equal-spreads-assumed"
 	WarnBeyondScale     = "difference-beyond-scale"
@@ -166,9 +166,7 @@ func (z *Size) remarkSpread() {
 			s.Pairs, Points(s.Pooled), InPercent(s.SD/s.Pooled-1)))
 	}
 	if s := q.Spread; s.Source != SpreadEarlier && !q.Test.IsChoice() && s.SD < q.Known.SD {
-		z.warn(WarnBelowKnown, study.Say("planned on a spread of %s points: by what the house’s own studies "+
-			"scattered, one in five scatters by more than %s points; planned on less, more of them than that fall "+
-			"short", Points(s.SD), Points(q.Known.SD)))
+		z.warn(WarnBelowKnown, q.Known.above(s.SD))
 	}
 	if q.Spread.Invented {
 		z.warn(WarnSpreadInvented, study.Say("the ratings that the spread comes from are invented"))
@@ -187,6 +185,21 @@ func (z *Size) remarkSpread() {
 		z.warn(WarnReplicatesAside, aside)
 		z.remarkPeople()
 	}
+}
+
+// above says how a spread of earlier studies lies above one that a panel is planned on.
+func (s Spread) above(planned float64) study.Said {
+	said := study.Say("planned on a spread of %s points: the house’s own studies put the spread below %s points with "+
+		"80 %% confidence; planned on less, a panel falls short more easily", Points(planned), Points(s.SD))
+	if s.Differ {
+		said = study.Say("planned on a spread of %s points: by what the house’s own studies "+
+			"scattered, one in five scatters by more than %s points; planned on less, more of them than that fall "+
+			"short", Points(planned), Points(s.SD))
+	}
+	if s.Invented {
+		return study.Say("%s (invented ratings)", said)
+	}
+	return said
 }
 
 // withoutNoise says how many assessors would do at the least where each rates a sample several

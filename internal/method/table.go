@@ -307,8 +307,8 @@ var table = []Method{
 		"James, Bloch, Lee, Kraemer & Fuller (1996), Stat. Med. 15:1421, from memory; interval by the delta method",
 		"Everybody got one sample, and guesses for themselves; those who do not know decide much of it."},
 	{Together, Measure, "mean difference of six studies or more together", "", "random effects by restricted maximum " +
-		"likelihood; interval: Hartung & Knapp (2001), Stat. Med. 20:3875, with the factor held at 1 or more: " +
-		"Knapp & Hartung (2003), Stat. Med. 22:2693, from memory",
+		"likelihood; interval: Hartung & Knapp (2001), Stat. Med. 20:1771, with the factor held at 1 or more: " +
+		"Knapp & Hartung (2003), Stat. Med. 22:2693; both from memory",
 		"Studies had other guests each, and their true differences are near normal."},
 	{TogetherFew, Measure, "mean difference of two to five studies together", "", "random effects with a flat prior " +
 		"on the mean and a half-normal prior on how much evenings differ, of a quarter of the spread of the " +
@@ -320,9 +320,9 @@ var table = []Method{
 		"Riley (2017), Stat. Med. 36:301, from memory; of two to five studies from the same posterior as their mean",
 		"The evening is drawn from the same as the others."},
 	{HouseSpread, Measure, "spread of the house’s own guests for the next size (what four studies of five stay " +
-		"below)", "", "where studies scatter differently, the 80 % quantile: Smyth (2004), Stat. Appl. Genet. Mol. " +
-		"Biol. 3, article 3, sect. 6.2, from memory; else, and of fewer than five studies where it is larger, the " +
-		"upper 80 % limit of the pooled spread by the χ² distribution",
+		"below, or the upper 80 % limit)", "", "where studies scatter differently, the 80 % quantile: Smyth " +
+		"(2004), Stat. Appl. Genet. Mol. Biol. 3, article 3, sect. 6.2, from memory; else, and of fewer than five " +
+		"studies where it is larger, the upper 80 % limit of the pooled spread by the χ² distribution",
 		"The next study scatters as one of those before."},
 	{BestEstimate, Measure, "threshold by best estimates (geometric mean of people’s own, each that of the last " +
 		"amount missed and the next)", "",

@@ -55,7 +55,8 @@ type RandomEffects struct {
 }
 
 // HartungKnapp is the pooled effect tested with the weighted spread of the
-// studies and Student's t: Hartung & Knapp (2001), Stat. Med. 20, 3875–3889.
+// studies and Student's t: Hartung & Knapp (2001), Stat. Med. 20, 1771–1782
+// (from memory).
 type HartungKnapp struct {
 	Factor       float64 // Σw(y−μ)²/(k−1), by whose root the standard error is multiplied
 	SE, T, DF, P float64
