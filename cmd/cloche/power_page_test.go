@@ -212,7 +212,8 @@ func TestThresholdOnTheSizeStepEqualsTheCommand(t *testing.T) {
 			t.Errorf("the text lacks %q:\n%s", row, text)
 		}
 	}
-	for _, args := range [][]string{{file, "--share", "0.3"}, {file, "--assessors", "1"}} {
+	for _, args := range [][]string{{file, "--share", "0.3"}, {file, "--assessors", "1"}, {file, "--alpha", "0.1"},
+		{file, "--assessors", "100001"}, {file, "--assessors", "5000000000000000000"}} {
 		if code, _, remarks := runPowerArgs(args...); code != exitInput || !strings.Contains(remarks, "--") {
 			t.Errorf("%v: exit %d, %s", args, code, remarks)
 		}

@@ -22,6 +22,10 @@ type risingAnswer struct {
 
 // rising sizes a series of rising amounts.
 func (f powerFlags) rising(s *study.Study) (risingAnswer, error) {
+	if f.given["alpha"] {
+		return risingAnswer{}, errors.New("the level of a threshold’s interval comes from the study; leave --alpha " +
+			"out, and write alpha there")
+	}
 	for _, name := range powerFlagNames {
 		if f.given[name] && name != "assessors" {
 			return risingAnswer{}, fmt.Errorf("--%s is for a difference, and the question %s seeks an amount; "+
@@ -39,6 +43,9 @@ func (f powerFlags) rising(s *study.Study) (risingAnswer, error) {
 	}
 	if n < 2 {
 		return risingAnswer{}, errors.New("one person's threshold says nothing of a group; write --assessors 2 or more")
+	}
+	if n > analysis.MostPlanned {
+		return risingAnswer{}, fmt.Errorf("--assessors is %d; write a number from 2 to %d", n, analysis.MostPlanned)
 	}
 	return risingAnswer{s, step, analysis.ThresholdsAhead(s, n)}, nil
 }
@@ -78,8 +85,12 @@ func (a risingAnswer) writeText(w io.Writer) error {
 	return nil
 }
 
-// factorText writes a factor with two decimals below 10.
+// factorText writes a factor with two decimals at most below 10, and from a million on says so:
+// two people who scatter by far may reach more than a number holds.
 func factorText(v float64) string {
+	if v >= 1e6 {
+		return "more than a million"
+	}
 	scale := 100.0
 	if v >= 9.995 {
 		scale = 1
@@ -90,8 +101,8 @@ func factorText(v float64) string {
 func (a risingAnswer) writeJSON(w io.Writer) error {
 	type panel struct {
 		Assessors int           `json:"assessors"`
-		OneStep   float64       `json:"factor_one_step"` // by which the interval reaches up and down
-		TwoSteps  float64       `json:"factor_two_steps"`
+		OneStep   *float64      `json:"factor_one_step"`  // by which the interval reaches up and down
+		TwoSteps  *float64      `json:"factor_two_steps"` // null: by more than a number holds
 		Cost      analysis.Cost `json:"cost"`
 	}
 	out := struct {
@@ -106,7 +117,7 @@ func (a risingAnswer) writeJSON(w io.Writer) error {
 		if err != nil {
 			return err
 		}
-		out.Panels = append(out.Panels, panel{x.Assessors, x.OneStep, x.TwoSteps, c})
+		out.Panels = append(out.Panels, panel{x.Assessors, orNull(x.OneStep), orNull(x.TwoSteps), c})
 	}
 	to := json.NewEncoder(w)
 	to.SetIndent("", "  ")

@@ -75,7 +75,7 @@ func (q Sizing) sizesAround(also []int) []int {
 	for _, n := range also {
 		far = max(far, n+n/4)
 	}
-	step := niceStep(min(far, mostPlanned))
+	step := niceStep(min(far, MostPlanned))
 	sizes := append([]int{q.Assessors}, also...)
 	for n := step; n < far+step; n += step {
 		sizes = append(sizes, n)

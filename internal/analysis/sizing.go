@@ -152,8 +152,9 @@ type SizingError struct {
 func (e *SizingError) Error() string { return together(e.What, e.Instead).String() }
 
 const (
-	largestPanel = 10_000  // ends the search: beyond it a study is no sensible plan
-	mostPlanned  = 100_000 // the most that a study file may plan
+	largestPanel = 10_000 // ends the search: beyond it a study is no sensible plan
+	// MostPlanned is the most that a study file may plan.
+	MostPlanned = 100_000
 )
 
 // FindSize answers a question of size. Errors are of type [*SizingError].
@@ -302,8 +303,8 @@ func (q Sizing) check() error {
 			q.Test), study.Say("write a share")}
 	case !choice && !(q.Spread.SD > 0 && !math.IsInf(q.Spread.SD, 0)):
 		return bad("spread", q.Spread.SD, study.Say("write a number of scale points above 0"))
-	case q.Assessors < 0 || q.Assessors > mostPlanned:
-		return bad("assessors", float64(q.Assessors), study.Say("write a number from 1 to %d", mostPlanned))
+	case q.Assessors < 0 || q.Assessors > MostPlanned:
+		return bad("assessors", float64(q.Assessors), study.Say("write a number from 1 to %d", MostPlanned))
 	}
 	return nil
 }

@@ -31,10 +31,10 @@ func (b *builder) risingAnswer() sizeAnswer {
 		a.Near = append(a.Near, b.say("With %d people the interval of the group’s threshold reaches a factor "+
 			"of %s up "+
 			"and down if they scatter by one step, and of %s if by two (%s "+
-			"%%).", x.Assessors, factorWords(x.OneStep), factorWords(x.TwoSteps),
+			"%%).", x.Assessors, b.factorWords(x.OneStep), b.factorWords(x.TwoSteps),
 			site.Number(100*b.asked.Plan.Level())))
 	}
-	a.Rests = append(a.Rests, b.say("A step of your series is a factor of %s on average.", factorWords(step)),
+	a.Rests = append(a.Rests, b.say("A step of your series is a factor of %s on average.", b.factorWords(step)),
 		b.say("Lucky guesses make people’s own thresholds too low, by up to half a step on average, however many "+
 			"people "+
 			"taste; "+
@@ -45,8 +45,11 @@ func (b *builder) risingAnswer() sizeAnswer {
 	return a
 }
 
-// factorWords writes a factor with two decimals below 10.
-func factorWords(v float64) string {
+// factorWords writes a factor with two decimals at most below 10, and from a million on says so.
+func (b *builder) factorWords(v float64) string {
+	if v >= 1e6 {
+		return b.say("more than a million")
+	}
 	if v >= 9.995 {
 		return site.Number(math.Round(v))
 	}
