@@ -34,7 +34,8 @@ type Evening struct {
 
 // CustardEvenings are four invented evenings of studies/celeriac-custard.yaml, which the demo has in the record of the
 // house: its own, and three whose data packages joined it. Evenings truly differ, and the truth of them all is their
-// mean, 6 points. The seeds elsewhere are the first from 3 on.
+// mean, 6 points. The seeds elsewhere, 3, 4 and 5, are
+// those after [CustardSeed].
 func CustardEvenings() []Evening {
 	return []Evening{{"", 6, CustardSeed}, {"The mill, Sluice Lane", 4.5, 3}, {"The boathouse", 7, 4},
 		{"The old dairy", 6.5, 5}}

@@ -18,7 +18,6 @@ const (
 	WarnFewAtLook      = "few-at-look"
 	WarnOthersAtLook   = "others-after-early-stop"
 	WarnAfterLook      = "estimate-after-early-look"
-	WarnSkewedAtLook   = "skewed-differences"
 	fewestAtLook       = 12
 	// as that of a gamma distribution of shape 4; from there on size moves (a choice of ours)
 	skewedFrom           = 1.0
@@ -230,7 +229,7 @@ func (f *Finding) remarkLooks(plan study.AnalysisPlan) error {
 		"standardised effects and the tests beside the planned one exaggerate, and the estimate that allows for the " +
 		"look hardly less; plan the next study on a smaller difference"})
 	if g := skewness(x, y); math.Abs(g) > skewedFrom {
-		f.warn(Warning{WarnSkewedAtLook, "the differences are lopsided: with so few people early looks then raise a " +
+		f.warn(Warning{WarnSkewed, "the differences are lopsided: with so few people early looks then raise a " +
 			"false alarm more often than planned"})
 	}
 	return nil

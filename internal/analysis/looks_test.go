@@ -124,7 +124,7 @@ func TestLooksAreWarnedOf(t *testing.T) {
 		"one more":   {marked(0, 16, 24, 32, 48), []string{analysis.WarnLookNotPlanned}},
 		"too few":    {marked(0, 10, 32, 48), []string{analysis.WarnFewAtLook}},
 		"even":       {marked(3, 16, 32, 48), nil},
-		"lopsided":   {lopsided, []string{analysis.WarnSkewedAtLook}},
+		"lopsided":   {lopsided, []string{analysis.WarnSkewed}},
 	} {
 		var got []string
 		r := analyse(t, s, c.ratings)
@@ -132,7 +132,7 @@ func TestLooksAreWarnedOf(t *testing.T) {
 		if stopped := f.Looks.Stopped > 0; has(r.Warnings, analysis.WarnOthersAtLook) != stopped {
 			t.Errorf("%s: stopped early %v, and what else is found is warned of: %v", name, stopped, r.Warnings)
 		}
-		for _, code := range []string{analysis.WarnLookNotPlanned, analysis.WarnFewAtLook, analysis.WarnSkewedAtLook} {
+		for _, code := range []string{analysis.WarnLookNotPlanned, analysis.WarnFewAtLook, analysis.WarnSkewed} {
 			if has(f.Warnings, code) {
 				got = append(got, code)
 			}

@@ -90,7 +90,7 @@ for (p in c("B-A", "C-A", "C-B", "D-A", "D-B", "D-C")) say(h[p, "diff"], h[p, "l
 }
 
 // Positions that lie far apart are as many as there are, not as many as the highest: a wrong
-// number in a table takes no more time or memory, and changes no test.
+// number in a table takes no more time or memory, and leaves the test of the samples as it was.
 func TestPositionsMayLieFarApart(t *testing.T) {
 	s, ratings, _ := tasted(12, 4, 2, 1, 1)
 	near := ofPanel(t, analyse(t, s, ratings))

@@ -83,8 +83,10 @@ type reader struct {
 	pairs   *pairs // nil where ratings do not stand by assessor, and of groups
 
 	// Of groups with one serving of each assessor, in their order; else nil.
-	each  []sums  // what each serving adds to its arm
-	armOf []uint8 // of the sample before a number: 0 and 1 are compared; others have none or 2
+	each []sums // what each serving adds to its arm
+	// armOf[x+1] is the arm of sample x: 0 the first compared, 1 the second, 2 neither; x = −1 is not served,
+	// and samples beyond its end are neither.
+	armOf []uint8
 }
 
 func newReader(t Trial) *reader {
