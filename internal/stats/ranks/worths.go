@@ -10,8 +10,11 @@ import (
 	"cloche/internal/stats/dist"
 )
 
-// WarnNoWorths is the code of the warning that orders leave the worths without bounds.
-const WarnNoWorths = "worths-unbounded"
+// Codes of the warnings that orders leave the worths without bounds, and that the fit of them did not settle.
+const (
+	WarnNoWorths        = "worths-unbounded"
+	WarnWorthsUnsettled = "worths-not-settled"
+)
 
 // WorthsResult is the outcome of [Worths].
 type WorthsResult struct {
@@ -31,8 +34,9 @@ type WorthsResult struct {
 // delta method on the log odds of a worth.
 //
 // Where some samples stand before all others in every order their worths have no bounds (Ford
-// 1957, Am. Math. Mon. 64:28): all is NaN then, with the warning [WarnNoWorths]. Errors:
-// [stats.ErrEmpty], or what row is no order.
+// 1957, Am. Math. Mon. 64:28): all is NaN then, with the warning [WarnNoWorths]; likewise, with
+// [WarnWorthsUnsettled], where Newton's method does not settle. level is that of the intervals, in
+// (0, 1); there is no default. Errors: [stats.ErrEmpty], or what row is no order.
 func Worths(rows [][]float64, level float64) (WorthsResult, error) {
 	if len(rows) == 0 || len(rows[0]) < 2 {
 		return WorthsResult{}, stats.ErrEmpty
@@ -55,7 +59,9 @@ func Worths(rows [][]float64, level float64) (WorthsResult, error) {
 	}
 	covariance, ok := r.fit(orders)
 	if !ok {
-		return r, fmt.Errorf("fit the worths of %d samples: Newton's method does not settle", k)
+		r.Warnings = append(r.Warnings, stats.Warning{Code: WarnWorthsUnsettled, Text: "what the samples are worth " +
+			"to people could not be found: the search for the most likely worths did not settle"})
+		return r, nil
 	}
 	z := dist.NormalQuantile((1 + level) / 2)
 	for j, w := range r.Worth {
