@@ -41,8 +41,8 @@ const (
 // options are the flags.
 type options struct {
 	phones   int
-	boards   int           // viewers of the live board in a last round
-	floor    int           // people of the floor at work in it
+	boards   int           // viewers of the live board in a round more
+	floor    int           // people of the floor at work in the last round, beside those viewers
 	studies  int           // in one database, for how long pages take; 0 = phones are played
 	times    int           // that each round is played
 	think    time.Duration // that a guest takes over a page, on average
@@ -78,9 +78,9 @@ func parse(args []string, stderr io.Writer) (o options, err error) {
 	flags.SetOutput(stderr)
 	flags.IntVar(&o.phones, "phones", 200, fmt.Sprintf("how many phones taste at once, 1 to %d", maxPhones))
 	flags.IntVar(&o.boards, "boards", 0,
-		fmt.Sprintf("in a last round, so many viewers of the live board, 0 to %d", maxBoards))
+		fmt.Sprintf("in a round more, so many viewers of the live board, 0 to %d", maxBoards))
 	flags.IntVar(&o.floor, "floor", 0,
-		fmt.Sprintf("in a last round, so many of the floor at work, 0 to %d", maxFloor))
+		fmt.Sprintf("in the last round, so many of the floor at work beside those viewers, 0 to %d", maxFloor))
 	flags.IntVar(&o.studies, "studies", 0,
 		fmt.Sprintf("instead of phones: pages in a database of so many studies, 0 to %d", maxStudies))
 	flags.IntVar(&o.times, "times", 1, fmt.Sprintf("how often each round is played, in turn, 1 to %d", maxTimes))
@@ -120,9 +120,9 @@ func run(ctx context.Context, o options, out io.Writer) error {
 	}
 	all := rounds(o)
 	played := make([]measured, len(all))
-	for range max(o.times, 1) {
+	for turn := range max(o.times, 1) {
 		for i, r := range all {
-			m, err := r.play(ctx, o)
+			m, err := r.play(ctx, o, turn+1)
 			if err != nil {
 				return fmt.Errorf("%s: %w", r.name, err)
 			}

@@ -48,6 +48,11 @@ func TestLoadIsMeasured(t *testing.T) {
 			t.Errorf("no %q in\n%s", want, out.String())
 		}
 	}
+	for _, name := range []string{"answers-1", "answers-2", "whole-1", "boards-1", "floor-1", "floor-2"} {
+		if at, err := os.Stat(profile + "-" + name); err != nil || at.Size() == 0 {
+			t.Errorf("the profile of %s: %v", name, err)
+		}
+	}
 	share := regexp.MustCompile(`of the bare rate +([\d.]+)`).FindStringSubmatch(out.String())
 	if got, err := strconv.ParseFloat(share[1], 64); err != nil || got < collapsed {
 		t.Errorf("answers alone come in at %s %% of the bare rate, want at least %.0f: what became slow?", share[1],

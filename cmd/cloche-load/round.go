@@ -48,8 +48,8 @@ type measured struct {
 	bareTook    time.Duration
 }
 
-// play opens a tasting, lets everybody at it at once, and counts what is kept.
-func (r round) play(ctx context.Context, o options) (m measured, err error) {
+// play opens a tasting, lets everybody at it at once, and counts what is kept; turn counts from 1.
+func (r round) play(ctx context.Context, o options, turn int) (m measured, err error) {
 	dsn, drop, err := freshDatabase(ctx, o.database)
 	if err != nil {
 		return measured{}, err
@@ -61,7 +61,7 @@ func (r round) play(ctx context.Context, o options) (m measured, err error) {
 	}
 	profile := ""
 	if o.profile != "" {
-		profile = o.profile + "-" + r.file
+		profile = fmt.Sprintf("%s-%s-%d", o.profile, r.file, turn)
 	}
 	s, err := startService(dsn, profile)
 	if err != nil {

@@ -45,7 +45,11 @@ func amongSoMany(ctx context.Context, o options, n int, out io.Writer) (err erro
 	if err != nil {
 		return err
 	}
-	s, err := startService(dsn, o.profile)
+	profile := ""
+	if o.profile != "" {
+		profile = fmt.Sprintf("%s-%d", o.profile, n)
+	}
+	s, err := startService(dsn, profile)
 	if err != nil {
 		return err
 	}

@@ -231,7 +231,11 @@ func packageOfEvening(ctx context.Context, database string, e analysis.Evening, 
 	if err != nil {
 		return nil, err
 	}
-	sitting, _, err := openStudy(ctx, svc, bytes.Replace(studies.CeleriacCustard, []byte("\n  seed: 20261125\n"),
+	seed := []byte("\n  seed: 20261125\n")
+	if !bytes.Contains(studies.CeleriacCustard, seed) {
+		return nil, fmt.Errorf("the example has no line %q that another seed could stand in", bytes.TrimSpace(seed))
+	}
+	sitting, _, err := openStudy(ctx, svc, bytes.Replace(studies.CeleriacCustard, seed,
 		fmt.Appendf(nil, "\n  seed: %d\n", e.Seed), 1))
 	if err != nil {
 		return nil, err
