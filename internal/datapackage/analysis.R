@@ -353,7 +353,7 @@ two_means <- function(id, f, m) {
   } else if (f$method == "lottery") {
     check(id, "difference", mean(d)); if (sd(d) > 0) check(id, "test.statistic", mean(d) / sd(d) * sqrt(n))
     ends <- c(ci = level, ci_equivalence = same, ci_adjusted = theirs(id, "level_adjusted"))
-    by_lottery(id, f, d, "test.p", ends, if (f$role == "primary") 99999 else 9999)
+    by_lottery(id, f, d, "test.p", ends, if (f$role == "primary" && is.null(diverted)) 99999 else 9999)
   } else if (f$estimate == "mean-difference") {
     check(id, "difference", mean(d)); check_interval(id, "ci", mean_ci)
     if (!is.na(same) && sd(d) > 0) check_interval(id, "ci_equivalence", t.test(d, conf.level = same)$conf.int)
@@ -583,7 +583,7 @@ factor_of <- function(id, f) {
     for (s in unlist(samples)) {
       v <- m[!is.na(m[, s]), s]
       check(id, paste0("estimates.", s, ".n"), length(v)); check(id, paste0("estimates.", s, ".mean"), mean(v))
-      check_interval(id, paste0("estimates.", s, ".ci"), t.test(v, conf.level = 1 - plan$alpha)$conf.int)
+      check_interval(id, paste0("estimates.", s, ".ci"), mean_ends(v, 1 - plan$alpha))
     }
     check(id, "n", nrow(m))
     return(if (length(levels) == 2) by_model(id, f, function(model) level_weights(model, levels, f$factor)))
@@ -593,7 +593,7 @@ factor_of <- function(id, f) {
   dimnames(at) <- list(rownames(m), levels)
   for (s in unlist(samples)) {
     check(id, paste0("estimates.", s, ".n"), sum(!is.na(m[, s]))); check(id, paste0("estimates.", s, ".mean"), mean(m[, s]))
-    check_interval(id, paste0("estimates.", s, ".ci"), t.test(m[, s], conf.level = 1 - plan$alpha)$conf.int)
+    check_interval(id, paste0("estimates.", s, ".ci"), mean_ends(m[, s], 1 - plan$alpha))
   }
   if (length(levels) == 2) return(two_means(id, f, at))
   check(id, "n", nrow(at))
@@ -629,7 +629,7 @@ depends <- function(id, f, m, of) {
   m <- m[stats::complete.cases(m[, c(cell)]), c(cell), drop = FALSE]
   for (s in c(cell)) {
     check(id, paste0("estimates.", s, ".n"), sum(!is.na(m[, s]))); check(id, paste0("estimates.", s, ".mean"), mean(m[, s]))
-    check_interval(id, paste0("estimates.", s, ".ci"), t.test(m[, s], conf.level = 1 - plan$alpha)$conf.int)
+    check_interval(id, paste0("estimates.", s, ".ci"), mean_ends(m[, s], 1 - plan$alpha))
   }
   check(id, "n", nrow(m))
   if (f$method != "rm-anova") return(invisible())
@@ -638,6 +638,13 @@ depends <- function(id, f, m, of) {
   check_test(id, "test.", list(statistic = nrow(m) * sum(colMeans(z)^2) / sum(diag(s)), df = e * q, df2 = e * q * (nrow(m) - 1),
     p = pf(nrow(m) * sum(colMeans(z)^2) / sum(diag(s)), e * q, e * q * (nrow(m) - 1), lower.tail = FALSE)))
 }
+
+# mean_ends are those of a mean by Student's t: both the mean where nothing scatters, where t.test stops.
+mean_ends <- function(v, level) mean(v) + c(-1, 1) * qt((1 + level) / 2, length(v) - 1) * sd(v) / sqrt(length(v))
+
+# two_groups is Welch's test (1947); NA where nothing scatters in either group, where t.test stops.
+two_groups <- function(x, y, ...) if (sd(x) + sd(y) > 0) t.test(x, y, ...) else
+  list(statistic = NA, parameter = NA, p.value = NA, conf.int = c(NA, NA), stderr = NA)
 
 adjusted_for_order <- list(estimate = NA, ci.low = NA, ci.high = NA, p = NA)
 
@@ -678,7 +685,7 @@ groups <- function(id, f) {
   check(id, "n", nrow(r))
   sides <- alternative_of(f)
   where <- function(method) if (f$method == method) "test." else paste0("also.", method, ".")
-  t <- t.test(x, y, alternative = sides, conf.level = level)
+  t <- two_groups(x, y, alternative = sides, conf.level = level)
   check_test(id, where("welch-t"), list(statistic = t$statistic, df = t$parameter, p = t$p.value))
   check(id, paste0(where("rank-sum"), "statistic"), sum(rank(c(x, y))[seq_along(x)]) - length(x) * (length(x) + 1) / 2)
   by_rank <- rank_sum_p(x, y, sides)
@@ -692,8 +699,8 @@ groups <- function(id, f) {
   nx <- length(x); ny <- length(y); df <- nx + ny - 2
   pooled <- sqrt(((nx - 1) * var(x) + (ny - 1) * var(y)) / df); scale <- sqrt(1 / nx + 1 / ny)
   g <- small_sample(df) * (mean(x) - mean(y)) / pooled
-  check(id, "effect.hedges-g.value", g)
-  check_interval(id, "effect.hedges-g.ci", small_sample(df) * noncentral_interval((mean(x) - mean(y)) / pooled / scale, df, scale, level), searched)
+  if (pooled > 0) check(id, "effect.hedges-g.value", g)
+  if (pooled > 0) check_interval(id, "effect.hedges-g.ci", small_sample(df) * noncentral_interval((mean(x) - mean(y)) / pooled / scale, df, scale, level), searched)
   if (plan$strata > 0) { # the same difference within every stratum
     check(id, "strata", length(unique(r$stratum)))
     fit <- lm(value ~ I(1 * (sample == f$first)) + stratum, r)
@@ -701,7 +708,7 @@ groups <- function(id, f) {
     check_test(id, where("stratified-t"), list(statistic = k[[3]], df = fit$df.residual, p = one_side(k[[3]], fit$df.residual, sides)))
   }
   by_ranks <- f$method %in% c("rank-sum", "stratified-rank-sum")
-  ends_of_means <- function(level) if (plan$strata > 0) confint(fit, 2, level = level) else t.test(x, y, conf.level = level)$conf.int
+  ends_of_means <- function(level) if (plan$strata > 0) confint(fit, 2, level = level) else two_groups(x, y, conf.level = level)$conf.int
   shift <- sort(outer(x, y, "-")) # Hodges & Lehmann (1963); Hollander & Wolfe (1999), sect. 4.3
   ends_of_shift <- function(level) { i <- max(1, qwilcox((1 - level) / 2, length(x), length(y))); shift[c(i, length(shift) + 1 - i)] }
   ends <- function(level) if (!by_ranks) ends_of_means(level) else if (plan$strata > 0) van_elteren(r, f, level)$ci else ends_of_shift(level)
@@ -719,7 +726,7 @@ groups <- function(id, f) {
     if (is.na(method)) return(invisible())
     if (method == "welch-t") {
       check(id, what("difference"), mean(x) - mean(y)); check(id, what("p"), t$p.value)
-      check_interval(id, what("ci"), t.test(x, y, conf.level = level)$conf.int)
+      check_interval(id, what("ci"), two_groups(x, y, conf.level = level)$conf.int)
     }
     if (method == "stratified-t") {
       check(id, what("difference"), means); check(id, what("p"), one_side(k[[3]], fit$df.residual, sides)); check_interval(id, what("ci"), ends_of_means(level))
@@ -771,9 +778,11 @@ rank_sum_ways <- function(values, m) {
   ways[nrow(ways), ] / sum(ways[nrow(ways), ])
 }
 
-# rank_sum_p is the exact p of the rank sum for any ties (Wilcoxon 1945), on two sides: the distribution over all ways to
-# part the doubled midranks, by convolution. NA for groups so large that the report may have used the normal distribution.
+# beyond is the chance of what lies as far out as what was seen, on a side or on both.
 beyond <- function(at, seen, p, side) sum(p[switch(side, greater = at >= seen - 1e-6, less = at <= seen + 1e-6, two.sided = abs(at) >= abs(seen) - 1e-6)])
+
+# rank_sum_p is the exact p of the rank sum for any ties (Wilcoxon 1945): the distribution over all ways to
+# part the doubled midranks, by convolution. NA for groups so large that the report may have used the normal distribution.
 rank_sum_p <- function(x, y, side = "two.sided") {
   if (max(length(x), length(y)) > 60) return(NA)
   p <- rank_sum_ways(c(x, y), length(x)); ranks <- round(2 * rank(c(x, y)))
@@ -1041,6 +1050,13 @@ worths <- function(m, level) {
   list(value = w, low = plogis(qlogis(w) - qnorm((1 + level) / 2) * se), high = plogis(qlogis(w) + qnorm((1 + level) / 2) * se))
 }
 
+# two_of are the samples of a pair as its numbers name it, "one-other", where their own names may have a hyphen too.
+two_of <- function(x) {
+  ids <- unique(everybody$sample[!is.na(everybody$sample)])
+  all <- expand.grid(first = ids, second = ids, stringsAsFactors = FALSE)
+  unlist(all[paste(all$first, all$second, sep = "-") == x, ][1, ], use.names = FALSE)
+}
+
 ranking <- function(id, f) {
   r <- ratings[!is.na(ratings$sample) & ratings$attribute == "rank", ]
   m <- tapply(r$value, list(r$assessor, r$sample), sum)
@@ -1066,7 +1082,7 @@ ranking <- function(id, f) {
     again(id, function(what, method, says) if (method == "friedman") { check(id, what("n"), n); check(id, what("p"), t$p.value) })
   }
   if (!is.null(diverted)) {
-    by <- given(id, "ranked_pairs[.](.*)[.]share"); two <- strsplit(names(by)[which.max(abs(by - 0.5))], "-", fixed = TRUE)[[1]]
+    by <- given(id, "ranked_pairs[.](.*)[.]share"); two <- two_of(names(by)[which.max(abs(by - 0.5))])
     before <- sum(m[, two[1]] < m[, two[2]])
     check(id, "furthest.difference", before / n); check(id, "n", n)
     return(check_interval(id, "furthest.ci", wilson(before, n, 1 - plan$alpha)))
@@ -1105,19 +1121,26 @@ ranking <- function(id, f) {
   }
 }
 
-# page is the exact test of a predicted order (Page 1963): the sum of place times rank sum, over all orders in which ranks may fall.
+# page is the test of a predicted order (Page 1963): the sum of place times rank sum, of people who each have the ranks 1 to k. Exact
+# over all orders in which ranks may fall; like the report by the normal distribution where that takes over 1e9 products.
 page <- function(m) {
-  k <- ncol(m); ranks <- t(round(2 * apply(m, 1, rank)))
-  orders <- unique(as.matrix(expand.grid(rep(list(seq_len(k)), k)))); orders <- orders[apply(orders, 1, function(o) !anyDuplicated(o)), ]
+  n <- nrow(m); k <- ncol(m); seen <- sum(m %*% seq_len(k))
+  orders <- matrix(1, 1, 1)
+  for (j in 2:k) orders <- do.call(rbind, lapply(0:(j - 1), function(a)
+    cbind(orders[, seq_len(a), drop = FALSE], j, orders[, a + seq_len(j - 1 - a), drop = FALSE])))
+  sums <- drop(orders %*% seq_len(k)); least <- min(sums)
+  own <- tabulate(sums - least + 1) / nrow(orders)
+  if (sum(1 + (seq_len(n) - 1) * (length(own) - 1)) * length(own) > 1e9) {
+    z <- (seen - n * k * (k + 1)^2 / 4) / sqrt(n * k^2 * (k + 1) * (k^2 - 1) / 144)
+    return(list(statistic = seen, p = pnorm(z, lower.tail = FALSE)))
+  }
   p <- 1
-  for (i in seq_len(nrow(ranks))) {
-    own <- tabulate(drop(matrix(ranks[i, orders], nrow(orders)) %*% seq_len(k)) + 1) / nrow(orders)
+  for (i in seq_len(n)) {
     longer <- numeric(length(p) + length(own) - 1)
     for (j in which(own > 0)) longer[j - 1 + seq_along(p)] <- longer[j - 1 + seq_along(p)] + own[j] * p
     p <- longer
   }
-  seen <- sum(ranks %*% seq_len(k))
-  list(statistic = seen / 2, p = sum(p[(seen + 1):length(p)]))
+  list(statistic = seen, p = sum(p[(seen - n * least + 1):length(p)]))
 }
 
 # What of sittings is at random: nothing where each had one assessor or one sample, not the sitting
@@ -1279,14 +1302,15 @@ panel <- function(id, f) {
   pairs_of(id, model, level, loose, if (f$method == "friedman") m)
 }
 
-# scatter are the parts of variance. What an optimiser leaves of none is none.
+# scatter are the parts of variance. What the likelihood tells of one that is near none is its variance, to 1e-5 of the rest's.
 scatter <- function(id, fit, loose) {
   parts <- as.data.frame(lme4::VarCorr(fit))
   sd <- setNames(parts$sdcor, vapply(strsplit(parts$grp, ":"), function(x) paste(sort(x), collapse = ":"), ""))
-  sd[sd < 1e-3 * stats::sigma(fit)] <- 0
   for (x in names(given(id, "scatter[.](.*)[.]sd"))) {
     of <- if (x == "rest") "Residual" else x
-    check(id, paste0("scatter.", x, ".sd"), if (of %in% names(sd)) sd[[of]] else 0, loose)
+    name <- paste0("scatter.", x, ".sd"); mine <- if (of %in% names(sd)) sd[[of]] else 0; was <- theirs(id, name)
+    flat <- 1e-5 * stats::sigma(fit)^2 / max(1e-12, (mine + was) * max(was, 1e-4))
+    check(id, name, mine, max(loose, flat))
   }
 }
 
@@ -1311,7 +1335,7 @@ carry_over <- function(id, f, test_of) {
 # furthest_pair are the two samples of a whole panel that lie furthest apart.
 furthest_pair <- function(id) {
   by <- given(id, "pairs[.](.*)[.]difference")
-  strsplit(names(by)[which.max(abs(by))], "-", fixed = TRUE)[[1]]
+  two_of(names(by)[which.max(abs(by))])
 }
 
 # friedman_exact is the p of Friedman's test over all orders in which each person's ranks may fall.
@@ -1334,7 +1358,8 @@ friedman_exact <- function(m) {
 
 # fitted_to fits a mixed model, and again without what scatters nothing in it, of which no number of the others depends.
 fitted_to <- function(r, terms, all = FALSE) {
-  fit_of <- function(terms) suppressMessages(lmerTest::lmer(reformulate(terms, "value"), r, control = lme4::lmerControl(optCtrl = list(xtol_rel = 1e-12, ftol_rel = 1e-14))))
+  fit_of <- function(terms) suppressMessages(lmerTest::lmer(reformulate(terms, "value"), r, control = lme4::lmerControl(
+    optCtrl = list(xtol_abs = 1e-12, ftol_abs = 1e-14, xtol_rel = 1e-12, ftol_rel = 1e-14))))
   fit <- fit_of(terms)
   if (all) return(fit)
   scatter <- as.data.frame(lme4::VarCorr(fit))
@@ -1347,7 +1372,7 @@ fitted_to <- function(r, terms, all = FALSE) {
 # pairs_of compares every two samples of a panel in its model: p by Tukey's range.
 # Of a plan by ranks pairs are of rank sums (Conover 1999, sect. 5.8), p by Holm's method.
 pairs_of <- function(id, model, level, loose, ranked) for (x in names(given(id, "pairs[.](.*)[.]difference"))) {
-  two <- strsplit(x, "-", fixed = TRUE)[[1]]
+  two <- two_of(x)
   what <- function(y) paste0("pairs.", x, ".", y)
   k <- nlevels(model$r$sample)
   t <- contrast(model, one_minus(model, two[1], two[2]))
@@ -1363,7 +1388,7 @@ pairs_of <- function(id, model, level, loose, ranked) for (x in names(given(id, 
   check(id, what("test.statistic"), t$statistic, 10 * loose); check(id, what("test.df"), t$df, 10 * loose)
   check(id, what("test.p"), t$p, 100 * loose)
   # far out, as uncertain as the range's distribution
-  check(id, what("test.p_adjusted"), ptukey(abs(t$statistic) * sqrt(2), k, t$df, lower.tail = FALSE), 1000 * loose)
+  check(id, what("test.p_adjusted"), ptukey(abs(t$statistic) * sqrt(2), k, t$df, lower.tail = FALSE), max(1e-2, 100 * loose))
   check_interval(id, what("ci_adjusted"), around(qtukey(level, k, t$df) / sqrt(2)), 100 * loose)
 }
 
@@ -1531,7 +1556,7 @@ words <- function(id, f) {
   if (k > 1) shuffled(id, tables, total)
   if (!is.null(diverted)) {
     by <- given(id, "words[.](.*[.]word_pairs[.].*)[.]difference"); widest <- names(by)[which.max(abs(by))]
-    part <- strsplit(widest, ".word_pairs.", fixed = TRUE)[[1]]; two <- strsplit(part[2], "-", fixed = TRUE)[[1]]
+    part <- strsplit(widest, ".word_pairs.", fixed = TRUE)[[1]]; two <- two_of(part[2])
     if (by[[widest]] < 0) two <- rev(two)
     m <- tables[[part[1]]]; a <- m[, two[1]]; b <- m[, two[2]]
     check(id, "widest.difference", mean(a - b))
@@ -1603,9 +1628,8 @@ dose <- function(id, f) {
   y <- m[, names(amount)]
   level <- theirs(id, "level")
   for (s in names(amount)) {
-    t <- t.test(y[, s], conf.level = level)
     check(id, paste0("dose.amounts.", s, ".mean"), mean(y[, s])); check(id, paste0("dose.amounts.", s, ".n"), nrow(y))
-    check_interval(id, paste0("dose.amounts.", s, ".ci"), t$conf.int)
+    check_interval(id, paste0("dose.amounts.", s, ".ci"), mean_ends(y[, s], level))
   }
   centre <- mean(amount)
   slopes <- drop(y %*% (amount - centre)) / sum((amount - centre)^2)
@@ -1690,7 +1714,7 @@ asking <- function(id, f) {
   x <- v[asked]; y <- v[!asked]
   check(id, "ns.1", length(x)); check(id, "ns.2", length(y))
   if (min(length(x), length(y)) < 2) return(invisible())
-  t <- t.test(x, y, conf.level = theirs(id, "level"))
+  t <- two_groups(x, y, conf.level = theirs(id, "level"))
   check(id, "means.1", mean(x)); check(id, "means.2", mean(y)); check(id, "difference", mean(x) - mean(y)); check_interval(id, "ci", t$conf.int)
   check_test(id, "test.", list(statistic = t$statistic, df = t$parameter, p = t$p.value))
 }
@@ -1699,7 +1723,7 @@ drops <- list() # in liking, of those who did not find it about right: adjusted 
 
 # drop_test is Welch's, on the degrees of freedom of the smaller group where that has fewer than ten.
 drop_test <- function(x, y, level) {
-  t <- t.test(x, y, conf.level = level)
+  t <- two_groups(x, y, conf.level = level)
   smaller <- min(length(x), length(y))
   if (smaller < 10) {
     t$parameter <- smaller - 1; t$p.value <- 2 * pt(-abs(t$statistic), smaller - 1)
@@ -1729,18 +1753,19 @@ drops_together <- function() for (role in unique(vapply(drops, `[[`, "", "role")
 }
 
 # alike_margins is whether the same people answer to two samples alike (Stuart 1955; Maxwell 1970): exact over the ways in which
-# those who moved could have moved.
+# those who moved could have moved, and like the report by chi squared where those are more than 250,000.
 alike_margins <- function(counts) {
   between <- counts + t(counts); diag(between) <- 0
   v <- diag(rowSums(between)) - between
   of <- svd(v); keep <- of$d > 1e-9 * max(of$d); inverse <- of$v[, keep] %*% (t(of$u[, keep, drop = FALSE]) / of$d[keep])
   n <- between[rbind(c(1, 2), c(1, 3), c(2, 3))]
+  q <- function(gaps) rowSums((gaps %*% inverse) * gaps)
+  seen <- q(rbind(rowSums(counts) - colSums(counts)))
+  if (prod(n + 1) > 250000) return(list(statistic = seen, df = sum(keep), p = pchisq(seen, sum(keep), lower.tail = FALSE)))
   ways <- as.matrix(expand.grid(lapply(n, function(x) 0:x)))
   chance <- dbinom(ways[, 1], n[1], 0.5) * dbinom(ways[, 2], n[2], 0.5) * dbinom(ways[, 3], n[3], 0.5)
   up <- 2 * ways - rep(n, each = nrow(ways))
-  q <- function(gaps) rowSums((gaps %*% inverse) * gaps)
   all <- q(cbind(up[, 1] + up[, 2], up[, 3] - up[, 1], -up[, 2] - up[, 3]))
-  seen <- q(rbind(rowSums(counts) - colSums(counts)))
   list(statistic = seen, df = sum(keep), p = sum(chance[all >= seen * (1 - 1e-9)]))
 }
 
@@ -1767,7 +1792,7 @@ about_right <- function(id, f) {
       check(id, part("share_ci.1"), ends[1]); check(id, part("share_ci.2"), ends[2])
       x <- liked[of$value == middle]; y <- liked[off]
       x <- x[!is.na(x)]; y <- y[!is.na(y)]
-      if (is.na(theirs(id, part("drop"))) || min(length(x), length(y)) < 2) next
+      if (is.na(theirs(id, part("drop"))) || min(length(x), length(y)) < 2 || sd(x) + sd(y) == 0) next
       t <- drop_test(x, y, 1 - plan$alpha)
       check(id, part("drop"), mean(x) - mean(y)); check_test(id, part("test."), list(statistic = t$statistic, df = t$parameter, p = t$p.value))
       check(id, part("drop_ci.1"), t$conf.int[1]); check(id, part("drop_ci.2"), t$conf.int[2])
