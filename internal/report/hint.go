@@ -1,8 +1,9 @@
 package report
 
 import (
-	"cloche/internal/study"
 	"math"
+
+	"cloche/internal/study"
 )
 
 // hinted begins the sentence on a finding that is no more than a hint; "" else.

@@ -1,9 +1,10 @@
 package report
 
 import (
+	"fmt"
+
 	"cloche/internal/analysis"
 	"cloche/internal/study"
-	"fmt"
 )
 
 // limits say what a study cannot: whom and what it did not try. Nothing where nobody
