@@ -236,22 +236,25 @@ func (f *Finding) remarkEvidence(plan study.AnalysisPlan) error {
 }
 
 // Odds writes evidence, given as ln E, as “34 to 1”; evidence below 1 as “1 to 5”.
-func Odds(logE float64) string {
+func Odds(logE float64) string { return OddsSaid(logE).String() }
+
+// OddsSaid is [Odds] for every language.
+func OddsSaid(logE float64) study.Said {
 	if logE < 0 {
-		return "1 to " + odd(-logE)
+		return study.Say("1 to %s", odd(-logE))
 	}
-	return odd(logE) + " to 1"
+	return study.Say("%s to 1", odd(logE))
 }
 
 // odd writes e^v with about two digits, down where it is for something; from a million on it says so.
-func odd(v float64) string {
+func odd(v float64) any {
 	switch x := math.Exp(v) * (1 + 1e-12); { // e^ln 20 is a little below 20
 	case x >= 1e6:
-		return "more than a million"
+		return study.Say("more than a million")
 	case x >= 10:
-		return fmt.Sprint(int(x))
+		return study.Figure(fmt.Sprint(int(x)))
 	default:
-		return fmt.Sprintf("%.1f", math.Floor(10*x)/10)
+		return study.Figure(fmt.Sprintf("%.1f", math.Floor(10*x)/10))
 	}
 }
 

@@ -54,9 +54,8 @@ func blindingTable(s *study.Study, b *analysis.Blinding) NumberTable {
 func blindingSaid(s *study.Study, b *analysis.Blinding) []study.Said {
 	switch b.Asked {
 	case study.AskCompared:
-		return []study.Said{study.Say("%s were asked after their last plate what they think was compared, and %d "+
-			"wrote "+
-			"something. Read it: a blind that did not hold shows there.", people(b.N), b.Thoughts)}
+		return []study.Said{study.Say("Asked after the last plate what was compared: %s; %d wrote something. "+
+			"Read it: a blind that did not hold shows there.", people(b.N), b.Thoughts)}
 	case study.AskSame:
 		return append([]study.Said{sameSaid(s, b)}, againSaid(b)...)
 	case study.AskWhich:

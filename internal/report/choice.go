@@ -53,8 +53,9 @@ func preferenceVerdict(s *study.Study, f analysis.Finding) []study.Said {
 		if f.Verdict.Direction < 0 {
 			liked, other, share = other, liked, 1-f.Value
 		}
-		return []study.Said{study.Say("More people like %s better than %s%s: about %d of ten who have a preference.",
-			liked, other, bracketed(c.shared), ofTen(share)),
+		return []study.Said{study.Say("More people like %s better than %s%s: about %d of a hundred who have a "+
+			"preference.",
+			liked, other, bracketed(c.shared), moreOfHundred(share)),
 			study.Say("%s.", chose), none, preferenceWorth(f), partners(shareText(f))}
 	}
 	return []study.Said{study.Say("No clear preference between %s.", c.between()), study.Say("%s.", chose), none,
@@ -64,7 +65,7 @@ func preferenceVerdict(s *study.Study, f analysis.Finding) []study.Said {
 // answerers are people, or answers where each person gave several.
 func answerers(f analysis.Finding, n int) study.Said {
 	if f.Choice.People > 0 && f.Choice.People < f.N {
-		return study.Say("%d answers by %s", n, people(f.Choice.People))
+		return study.Say("%s by %s", answers(n), people(f.Choice.People))
 	}
 	return people(n)
 }
@@ -76,12 +77,14 @@ func undecidedText(f analysis.Finding) study.Said {
 	case p.None == 0:
 		return study.Said{}
 	case p.Split > 0:
-		return study.Say("%s had no preference; as planned, %d of them count half for each.", answerers(f, p.None),
-			p.Split)
-	case f.Choice.People > 0 && f.Choice.People < f.N:
-		return study.Say("%d answers were without a preference and do not count for or against.", p.None)
+		return study.Say("Without a preference: %s; as planned, counted half for each side: %d.",
+			answerers(f, p.None), p.Split)
 	}
-	return study.Say("%s had no preference and do not count for or against.", people(p.None))
+	without := people(p.None)
+	if f.Choice.People > 0 && f.Choice.People < f.N {
+		without = answers(p.None)
+	}
+	return study.Say("Without a preference, and counted neither for nor against: %s.", without)
 }
 
 // preferenceWorth holds a preference that was found against the share worth acting on.
@@ -151,8 +154,8 @@ func moreOfVerdict(s *study.Study, f analysis.Finding) []study.Said {
 		if f.Verdict.Direction < 0 {
 			most, other, share = other, most, 1-f.Value
 		}
-		return []study.Said{study.Say("Asked “%s”, more people choose %s than %s%s: about %d of ten.", ask, most,
-			other, bracketed(c.shared), ofTen(share)), study.Say("%s.", chose), partners(shareText(f))}
+		return []study.Said{study.Say("Asked “%s”, more people choose %s than %s%s: about %d of a hundred.", ask, most,
+			other, bracketed(c.shared), moreOfHundred(share)), study.Say("%s.", chose), partners(shareText(f))}
 	}
 	return []study.Said{study.Say("Asked “%s”, there is no clear answer: %s.", ask, c.between()),
 		study.Say("%s.", chose), study.Say("A difference was not shown, and it was not ruled out either."),

@@ -11,16 +11,16 @@ import (
 // counted says what running evidence did to the answer.
 func (t teller) counted() study.Said {
 	e, n := t.f.Evidence, decimalsFor(t.a.Scale)
-	enough := study.Say("from %s on the plan stops", analysis.Odds(e.Enough()))
+	enough := study.Say("from %s on the plan stops", analysis.OddsSaid(e.Enough()))
 	if !e.Stopped {
 		return study.Say("Evidence for a difference stands at %s after %s, and %s: that is too little to say so, "+
 			"and "+
-			"no proof that there is none.", analysis.Odds(e.LogE()), people(t.f.N), enough)
+			"no proof that there is none.", analysis.OddsSaid(e.LogE()), people(t.f.N), enough)
 	}
 	return study.Say("Evidence for it reached %s after %d of at most %d people; %s. The range holds whenever one "+
 		"looks; the plain mean of the differences, %s, exaggerates, because tasting stopped as soon as it was "+
 		"clear: "+
-		"plan the next study on less.", analysis.Odds(e.LogE()), t.f.N, e.Planned, enough,
+		"plan the next study on less.", analysis.OddsSaid(e.LogE()), t.f.N, e.Planned, enough,
 		signedFigure(e.Plain.Value, n))
 }
 

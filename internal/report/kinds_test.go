@@ -42,10 +42,10 @@ func TestChoicesAreWrittenAndTold(t *testing.T) {
 			Preferred: &analysis.Preferred{First: 27, Second: 10, None: 3}}, 27./37, ci, 40),
 			[]string{"kind", "first", "second", "none", "share", "ci", "chance", "verdict"},
 			[]string{"right", "tellers", "d_prime", "means", "moved", "difference", "attribute"},
-			[]string{"More people like Dish A better than Dish B: about 7 of ten who have a preference.",
+			[]string{"More people like Dish A better than Dish B: about 70 of a hundred who have a preference.",
 				"27 of 37 people with a preference chose Dish A, 10 chose Dish B.", "In numbers: 73 %; 95 % " +
 					"interval 56 to 85 %; p = 0.001.",
-				"3 people had no preference"}},
+				"Without a preference, and counted neither for nor against: 3 people."}},
 		{"a difference", chosen(s, analysis.ChoicePart{Chance: 1. / 3,
 			Told: &analysis.Told{Right: 27, Tellers: analysis.Effect{Measure: "tellers", Value: 0.3, CI: nan},
 				DPrime: analysis.Effect{Measure: "d_prime", Value: 1.5, CI: nan}}}, 27./37, ci, 37),

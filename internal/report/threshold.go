@@ -115,16 +115,14 @@ func beyondSeries(f analysis.Finding) study.Said {
 	least, most := t.Unit.Short(t.Steps[0].Amount), t.Unit.Short(t.Steps[len(t.Steps)-1].Amount)
 	switch {
 	case t.Below > 0 && t.Above > 0:
-		return study.Say("Of %s, %d were right from %s on, the least amount, and %d were wrong at %s, the largest: "+
-			"their "+
-			"own thresholds lie outside the series.", people(f.N), t.Below, least, t.Above, most)
+		return study.Say("Right from %s on, the least amount: %d of %s; wrong at %s, the largest: %d. Such thresholds "+
+			"lie outside the series.", least, t.Below, people(f.N), most, t.Above)
 	case t.Below > 0:
-		return study.Say("Of %s, %d were right from %s on, the least amount: their own thresholds lie below the "+
-			"series.",
-			people(f.N), t.Below, least)
+		return study.Say("Right from %s on, the least amount: %d of %s. Such a threshold lies below the series.",
+			least, t.Below, people(f.N))
 	case t.Above > 0:
-		return study.Say("Of %s, %d were wrong at %s, the largest amount: their own thresholds lie above the series.",
-			people(f.N), t.Above, most)
+		return study.Say("Wrong at %s, the largest amount: %d of %s. Such a threshold lies above the series.",
+			most, t.Above, people(f.N))
 	}
 	return study.Say("The series reaches everybody: each of %s missed an amount of it and was right at the largest.",
 		people(f.N))

@@ -20,8 +20,8 @@ var (
 	numbersRight = regexp.MustCompile(`k = (\d+) of (\d+);`)
 	ownPoints    = regexp.MustCompile(`own thresholds of (\d+) (?:people|person)`)
 	thresholdIs  = regexp.MustCompile(`from about (\S+) g of smoked salt per litre on`)
-	rightAtLeast = regexp.MustCompile(`(\d+) were right from`)
-	wrongAtMost  = regexp.MustCompile(`(\d+) were wrong at`)
+	rightAtLeast = regexp.MustCompile(`the least amount: (\d+) of`)
+	wrongAtMost  = regexp.MustCompile(`the largest(?: amount)?: (\d+)`)
 	falseStarted = regexp.MustCompile(`as (\d+) people gave|as (one) person gave`)
 )
 

@@ -21,7 +21,7 @@ func alikeVerdict(s *study.Study, f analysis.Finding, tell, right study.Said) []
 	wanted := study.Say("fewer than the %s that the study set out to act on", peopleOf(a.Share))
 	cut := study.Said{}
 	if a.Most >= 0 {
-		cut = study.Say("Up to %d right answers show it.", a.Most)
+		cut = study.Say("Right answers that still show it: up to %d.", a.Most)
 	}
 	switch {
 	case f.Verdict.Code == analysis.TooFew:

@@ -18,7 +18,7 @@ func earlyVerdict(f analysis.Finding, tell study.Said) []study.Said {
 	stopped := study.Say("The answers decided after %d; at most %d were planned.", f.N, e.Most)
 	later := study.Said{}
 	if e.Later > 0 && e.State != choice.Undecided {
-		later = study.Say("%s came after that and do not count.", answers(e.Later))
+		later = study.Say("After that came %s, which the plan does not count.", answers(e.Later))
 	}
 	switch e.State {
 	case choice.DecidedDifferent:

@@ -76,11 +76,11 @@ func (s *handlers) evidenceNow(c *gin.Context, stored panel.Study) (*evidenceSee
 		return nil, err
 	}
 	w := site.TongueOf(c)
-	return &evidenceSeen{Stands: analysis.Odds(e.LogE()), Enough: analysis.Odds(e.Enough()),
+	return &evidenceSeen{Stands: w.Tell(analysis.OddsSaid(e.LogE())), Enough: w.Tell(analysis.OddsSaid(e.Enough())),
 		People:  w.Translate("%d of %d", len(e.Steps), e.Planned),
 		Between: w.Translate("%s and %s", withSign("%+.2f", e.Plain.CI.Lo), withSign("%+.2f", e.Plain.CI.Hi)),
 		Mean:    withSign("%+.2f", e.Plain.Value),
-		Beside:  analysis.Odds(e.Beside)}, nil
+		Beside:  w.Tell(analysis.OddsSaid(e.Beside))}, nil
 }
 
 // LookWords say on the lead's page when the next look is, or what it waits for.

@@ -27,7 +27,7 @@ func evidencePlan(w site.Tongue, a *study.Study) []string {
 			"by %s. "+
 			"Tasting stops as soon as it stands at %s, at %d people at the latest. However often one looks, the "+
 			"risk of a "+
-			"false alarm stays below %s.", study.FewestForEvidence, how, analysis.Odds(-math.Log(p.Alpha)),
+			"false alarm stays below %s.", study.FewestForEvidence, how, w.Tell(analysis.OddsSaid(-math.Log(p.Alpha))),
 			a.PlannedPeople(), num(w, p.Alpha)),
 		"The service counts. The partner, who must not serve, sees the numbers; lead and floor learn “go on” or " +
 			"“enough”, everybody else nothing. Other attributes and comparisons are not protected.",
