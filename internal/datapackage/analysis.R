@@ -342,7 +342,7 @@ two_means <- function(id, f, m) {
   check(id, "moved.up", sum(d > 0)); check(id, "moved.down", sum(d < 0)); check(id, "moved.same", sum(d == 0))
   alternative <- alternative_of(f)
   rank <- signed_rank(d, alternative)
-  sign <- binom.test(sum(d > 0), sum(d != 0), alternative = alternative)
+  sign <- if (any(d != 0)) binom.test(sum(d > 0), sum(d != 0), alternative = alternative) else list(p.value = NA)
   t <- if (sd(d) > 0) t.test(d, alternative = alternative)
   mean_ci <- if (sd(d) > 0) t.test(d, conf.level = level)$conf.int else c(NA, NA)
   same <- theirs(id, "level_equivalence")
@@ -1792,7 +1792,7 @@ about_right <- function(id, f) {
       check(id, part("share_ci.1"), ends[1]); check(id, part("share_ci.2"), ends[2])
       x <- liked[of$value == middle]; y <- liked[off]
       x <- x[!is.na(x)]; y <- y[!is.na(y)]
-      if (is.na(theirs(id, part("drop"))) || min(length(x), length(y)) < 2 || sd(x) + sd(y) == 0) next
+      if (is.na(theirs(id, part("drop"))) || min(length(x), length(y)) < 2) next
       t <- drop_test(x, y, 1 - plan$alpha)
       check(id, part("drop"), mean(x) - mean(y)); check_test(id, part("test."), list(statistic = t$statistic, df = t$parameter, p = t$p.value))
       check(id, part("drop_ci.1"), t$conf.int[1]); check(id, part("drop_ci.2"), t$conf.int[2])
@@ -1802,6 +1802,7 @@ about_right <- function(id, f) {
       n <- sum(!is.na(liked)); share <- length(y) / n; drop <- mean(x) - mean(y)
       psi <- sum((share / (length(x) / n) * (x - mean(x)) - weighted)^2) + sum((drop - weighted - (y - mean(y)))^2) + (n - length(x) - length(y)) * weighted^2
       for (i in 1:2) check(id, part(paste0("weighted_ci.", i)), weighted + c(-1, 1)[i] * qnorm(1 - plan$alpha / 2) * sqrt(psi) / n)
+      if (is.na(t$p.value)) next # nothing scatters in either
       if (is.null(diverted)) drops[[length(drops) + 1]] <<- list(id = id, role = f$role, side = part(""), x = x, y = y, p = t$p.value)
       if (!is.null(diverted) && part("") == surest_side(id)) {
         check(id, "surest.difference", mean(x) - mean(y)); check_interval(id, "surest.ci", t$conf.int)

@@ -2346,13 +2346,9 @@ def about_right(i, f):
             check(i, part + "share_ci.1", ends[0])
             check(i, part + "share_ci.2", ends[1])
             x, y = (one[~np.isnan(one)] for one in (liked[values == middle], liked[off]))
-            if told(i, part + "drop") is None or min(len(x), len(y)) < 2 or welch(x, y) is None:
+            if told(i, part + "drop") is None or min(len(x), len(y)) < 2:
                 continue
-            t, interval = welch(x, y, few=10)
             check(i, part + "drop", np.mean(x) - np.mean(y))
-            check_test(i, part + "test.", **t)
-            check(i, part + "drop_ci.1", interval(1 - PLAN["alpha"])[0])
-            check(i, part + "drop_ci.2", interval(1 - PLAN["alpha"])[1])
             n, fall = (~np.isnan(liked)).sum(), np.mean(x) - np.mean(y)
             share = len(y) / n
             weighted = share * fall
@@ -2363,6 +2359,12 @@ def about_right(i, f):
             half = stats.norm.ppf(1 - PLAN["alpha"] / 2) * math.sqrt(psi) / n
             check(i, part + "weighted_ci.1", weighted - half)
             check(i, part + "weighted_ci.2", weighted + half)
+            if welch(x, y) is None:
+                continue
+            t, interval = welch(x, y, few=10)
+            check_test(i, part + "test.", **t)
+            check(i, part + "drop_ci.1", interval(1 - PLAN["alpha"])[0])
+            check(i, part + "drop_ci.2", interval(1 - PLAN["alpha"])[1])
             if diverted is None:
                 drops.append((i, f["role"], part, x, y, t["p"]))
             elif part == surest_side(i):

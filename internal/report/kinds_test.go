@@ -42,7 +42,7 @@ func TestChoicesAreWrittenAndTold(t *testing.T) {
 			Preferred: &analysis.Preferred{First: 27, Second: 10, None: 3}}, 27./37, ci, 40),
 			[]string{"kind", "first", "second", "none", "share", "ci", "chance", "verdict"},
 			[]string{"right", "tellers", "d_prime", "means", "moved", "difference", "attribute"},
-			[]string{"More people like Dish A better than Dish B: about 70 of a hundred who have a preference.",
+			[]string{"More people like Dish A better than Dish B: about 73 of a hundred who have a preference.",
 				"27 of 37 people with a preference chose Dish A, 10 chose Dish B.", "In numbers: 73 %; 95 % " +
 					"interval 56 to 85 %; p = 0.001.",
 				"Without a preference, and counted neither for nor against: 3 people."}},
