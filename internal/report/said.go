@@ -125,8 +125,8 @@ func general(v float64) string {
 	return strings.Replace(strconv.FormatFloat(v, 'g', -1, 64), "-", "−", 1)
 }
 
-// moreOfHundred is more than half of something as so many of a hundred: 51 and not half where it is hardly more, and 99 where
-// it is hardly less than all.
+// moreOfHundred is more than half of something as so many of a hundred: 51 and not half where it
+// is hardly more, and 99 where it is hardly less than all.
 func moreOfHundred(share float64) int {
 	if share == 1 {
 		return 100
