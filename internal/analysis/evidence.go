@@ -238,24 +238,26 @@ func (f *Finding) remarkEvidence(plan study.AnalysisPlan) error {
 // Odds writes evidence, given as ln E, as “34 to 1”; evidence below 1 as “1 to 5”.
 func Odds(logE float64) string { return OddsSaid(logE).String() }
 
-// OddsSaid is [Odds] for every language.
+// OddsSaid is [Odds] for every language; from a million on it says so.
 func OddsSaid(logE float64) study.Said {
-	if logE < 0 {
-		return study.Say("1 to %s", odd(-logE))
+	odds := math.Exp(math.Abs(logE)) * (1 + 1e-12) // e^ln 20 is a little below 20
+	switch {
+	case logE < 0 && odds >= 1e6:
+		return study.Say("1 to more than a million")
+	case logE < 0:
+		return study.Say("1 to %s", odd(odds))
+	case odds >= 1e6:
+		return study.Say("more than a million to 1")
 	}
-	return study.Say("%s to 1", odd(logE))
+	return study.Say("%s to 1", odd(odds))
 }
 
-// odd writes e^v with about two digits, down where it is for something; from a million on it says so.
-func odd(v float64) any {
-	switch x := math.Exp(v) * (1 + 1e-12); { // e^ln 20 is a little below 20
-	case x >= 1e6:
-		return study.Say("more than a million")
-	case x >= 10:
-		return study.Figure(fmt.Sprint(int(x)))
-	default:
-		return study.Figure(fmt.Sprintf("%.1f", math.Floor(10*x)/10))
+// odd writes odds with about two digits, down where they are for something.
+func odd(odds float64) study.Figure {
+	if odds >= 10 {
+		return study.Figure(fmt.Sprint(int(odds)))
 	}
+	return study.Figure(fmt.Sprintf("%.1f", math.Floor(10*odds)/10))
 }
 
 // EvidenceNow is what evidence has come to in a study that goes on; nil where nobody rated both samples.
