@@ -63,6 +63,7 @@ func fitsItsSchema(t *testing.T, name string, files map[string][]byte) {
 // some that are planned otherwise: no number may differ, and none may be left out. The findings of
 // each example fit the schema that comes with them.
 func TestAnalysisInPythonOnEveryExample(t *testing.T) {
+	t.Parallel()
 	python := python(t)
 	files, err := filepath.Glob("../../studies/*.yaml")
 	must(t, err)

@@ -37,6 +37,7 @@ for (folder in commandArgs(TRUE)) {
 // the answers that stand beside it or simulated ones, and of some that are planned otherwise: no
 // number may differ, and none may be left out. Prints the processor time of each script.
 func TestAnalysisInROnEveryExample(t *testing.T) {
+	t.Parallel()
 	needsR(t)
 	files, err := filepath.Glob("../../studies/*.yaml")
 	must(t, err)

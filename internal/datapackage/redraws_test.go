@@ -15,6 +15,7 @@ import (
 // TestScriptsDrawTheLotteryAnew: R and Python count p and the ends of the interval anew in draws of the plan that the
 // package has, of four samples and of groups; a p that the draws do not give is found.
 func TestScriptsDrawTheLotteryAnew(t *testing.T) {
+	t.Parallel()
 	needsR(t)
 	snake := python(t)
 	byLottery := func(name string) Data {
