@@ -42,7 +42,11 @@ func MethodsTexts(stored panel.Study, flow report.Flow, found *analysis.Result) 
 // methodsIn is the paragraph in a language, of a study as it is read there.
 func methodsIn(stored panel.Study, flow report.Flow, found *analysis.Result, locked string, say analysis.Say) string {
 	a := stored.Spec
-	said := []string{say("We held a blind tasting of %s.", samplesTasted(a, say))}
+	var said []string
+	if a.Invented {
+		said = append(said, say("The data are invented: they show how the program works and say nothing of any dish."))
+	}
+	said = append(said, say("We held a blind tasting of %s.", samplesTasted(a, say)))
 	if oneDish(a) {
 		said = append(said, say("All were one and the same dish; only the name that was said with it differed."))
 	}

@@ -240,6 +240,11 @@ func TestMethodsInLanguagesOfTheStudy(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		spoken.Invented = false
+		if tasted := MethodsTexts(panel.Study{Spec: &spoken}, report.Flow{}, found)[0].Text; !s.Invented ||
+			!strings.HasPrefix(texts[0].Text, "The data are invented") || strings.Contains(tasted, "invented") {
+			t.Errorf("of invented data %q, of others %q", texts[0].Text, tasted)
+		}
 		for _, x := range texts {
 			got = append(got, x.Language)
 			if !strings.Contains(page.String(), `lang="`+x.Language+`"`) ||
