@@ -42,7 +42,9 @@ func newCalibrateCommand() *cobra.Command {
 			"practically the same, they differ by just the smallest effect. Where a name is laid on amounts,\n" +
 			"ratings rise with these, and each study is played once more with a name that is worth something;\n" +
 			"so is each whose names are read, with one that goes none, half or all of the way that it\n" +
-			"promises. Where tasting may stop early, each is played once more with samples that differ.\n\n" +
+			"promises. Where tasting may stop early, each is played once more with samples that differ. Two\n" +
+			"samples that everybody rates once on a line are played on four evenings more, which truly\n" +
+			"differ, for the record of a house.\n\n" +
 			"With study files it does so for their plans, without for a small study of every kind of plan.\n" +
 			"Exit status 1 when a rate is off by more than four standard errors.",
 		Example: "  cloche calibrate --studies 10000\n  cloche calibrate studies/celeriac-custard.yaml",

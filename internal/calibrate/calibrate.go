@@ -62,11 +62,14 @@ const (
 	OfWay      = "the share of the way that a name goes to what was expected is held, bounded or not"
 	OfNoWay    = "what is expected is not told from what is tasted blind: that share has no two ends"
 	OfWayFound = "a name that goes none of the way is said to draw the rating"
+
+	OfRecord = "what four evenings that truly differ say together holds the mean of all evenings"
+	OfNext   = "what they say of one evening more holds what is true of it"
 )
 
 // rates are counted in this order.
 var counted = []string{OfPrimary, OfOthers, OfPanels, OfPairs, OfFactors, OfDrops, OfMoves, OfWords,
-	OfPeople, OfInterval, OfShift, OfWorth, OfUnbounded, OfWay, OfNoWay, OfWayFound}
+	OfPeople, OfInterval, OfShift, OfWorth, OfUnbounded, OfWay, OfNoWay, OfWayFound, OfRecord, OfNext}
 
 // plansEvery is how many studies share a serving plan: drawing one takes longer than
 // analysing it where blocks are incomplete.
@@ -132,6 +135,8 @@ func (t tally) rates(s *study.Study) []Rate {
 			r.Stated, r.AtMost, r.OfInterval = s.Plan.Level(), inSteps(s), true
 		case OfShift: // the interval after looks is a little wide, and that of evidence holds at all moments
 			r.Stated, r.AtMost, r.OfInterval = s.Plan.Level(), true, true
+		case OfRecord, OfNext: // with a prior, and never narrower than Hartung and Knapp
+			r.Stated, r.AtMost, r.OfInterval = stats.DefaultLevel, true, true
 		case OfUnbounded:
 			r.Stated, r.AtMost = unbounded(s), false
 		}
@@ -187,6 +192,9 @@ func play(s *study.Study, studies int, seed uint64) (tally, error) {
 		}
 		if err := t.countShift(s, dealt, seed+uint64(i)); err != nil {
 			return nil, fmt.Errorf("analyse a simulated study that may stop early: %w", err)
+		}
+		if err := t.countRecord(s, dealt, seed+uint64(i)); err != nil {
+			return nil, fmt.Errorf("analyse a simulated record: %w", err)
 		}
 	}
 	return t, nil
