@@ -67,7 +67,7 @@ func openTasting(ctx context.Context, dsn string, phones int, seated bool) (t *t
 	if !seated {
 		return t, nil
 	}
-	return t, t.seat(ctx, svc, kept, phones)
+	return t, t.seatGuests(ctx, svc, kept, phones)
 }
 
 func (t *tasting) open(ctx context.Context, svc *panel.Service, phones int) error {
@@ -100,9 +100,9 @@ func (t *tasting) open(ctx context.Context, svc *panel.Service, phones int) erro
 	return err
 }
 
-// seat gives every phone its place and notes the turns of it, which a phone that was
+// seatGuests gives every phone its place and notes the turns of it, which a phone that was
 // without network holds.
-func (t *tasting) seat(ctx context.Context, svc *panel.Service, kept *store.Store, phones int) error {
+func (t *tasting) seatGuests(ctx context.Context, svc *panel.Service, kept *store.Store, phones int) error {
 	for i := range phones {
 		token, err := svc.Consent(ctx, panel.JoinToken(t.join), fmt.Sprint(i), panel.PhoneConsent{})
 		if err != nil {

@@ -80,14 +80,14 @@ type Result struct {
 	PlanHash  string // SHA-256 of the locked plan, "" when it was not locked
 	Assessors int    // assessors with at least one rating
 	Excluded  []Exclusion
-	Findings  []Finding // primary first, then secondary in the order of the study
-	Expected  []Finding // exploratory, of other kinds than the ratings; empty when no name was read before tasting
-	Ways      []Way     // that names went from blind to expected; empty where no named dish is served blind too
-	Asking    []Asked   // whether being asked changed the tasting; empty where everybody was asked
-	Profile   *Profile  // of a study that describes its samples; nil otherwise
-	Warnings  []Warning // of the whole study
-	Lottery   *Lottery  // the serving plan, where its draw can be repeated; nil = not known
-	Versions  []Version // of the plan, when there are several
+	Findings  []Finding      // primary first, then secondary in the order of the study
+	Expected  []Finding      // exploratory, of other kinds than the ratings; empty when no name was read before tasting
+	Ways      []Way          // that names went from blind to expected; empty where no named dish is served blind too
+	Asking    []AskingEffect // whether being asked changed the tasting; empty where everybody was asked
+	Profile   *Profile       // of a study that describes its samples; nil otherwise
+	Warnings  []Warning      // of the whole study
+	Lottery   *Lottery       // the serving plan, where its draw can be repeated; nil = not known
+	Versions  []Version      // of the plan, when there are several
 	Signed    *Signature
 	Stamped   *TimeStamp
 

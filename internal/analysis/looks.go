@@ -112,9 +112,9 @@ func (f *Finding) takeLooks(s *study.Study, when arrivals, goesOn bool) error {
 		f.Pair.Each = append(f.Pair.Each, batch...)
 		last := k == len(batches)-1 && !goesOn
 		early := !last || lookBetween(s.Plan, before, len(f.Pair.Each))
-		look, err := f.look(s.Plan, early)
+		look, err := f.takeLook(s.Plan, early)
 		if err == nil && last && early && !look.Reached { // all that is left is spent at the end
-			look, err = f.look(s.Plan, false)
+			look, err = f.takeLook(s.Plan, false)
 			early = false
 		}
 		if err != nil {
@@ -133,8 +133,8 @@ func (f *Finding) takeLooks(s *study.Study, when arrivals, goesOn bool) error {
 	return nil
 }
 
-// look is one more look at the pairs so far; early when more may come.
-func (f *Finding) look(plan study.AnalysisPlan, early bool) (LookNow, error) {
+// takeLook is one more look at the pairs so far; early when more may come.
+func (f *Finding) takeLook(plan study.AnalysisPlan, early bool) (LookNow, error) {
 	n := len(f.Pair.Each)
 	var fractions []float64
 	for _, l := range f.Looks.Taken {

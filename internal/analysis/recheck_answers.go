@@ -137,7 +137,7 @@ func (x answered) mostInfluential(people []string) (who, how string) {
 	}
 	most, tried := -1.0, map[string]bool{}
 	for _, one := range people {
-		said := x.said(one)
+		said := x.answersOf(one)
 		if tried[said] {
 			continue
 		}
@@ -150,9 +150,9 @@ func (x answered) mostInfluential(people []string) (who, how string) {
 	return who, "who moves it as far as anyone"
 }
 
-// said spells what somebody answered of which samples: whoever said the same moves what
+// answersOf spells what somebody answered of which samples: whoever said the same moves what
 // is found as far.
-func (x answered) said(who string) string {
+func (x answered) answersOf(who string) string {
 	var all []string
 	for _, r := range x.answers {
 		if r.Assessor == who {

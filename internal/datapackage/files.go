@@ -87,7 +87,7 @@ func Write(d Data, put func(File) error) error {
 	}
 	w.make(workbookName, func() ([]byte, error) { return workbook(append([]table{book}, tables...)) })
 	if d.Findings != nil {
-		d.said(&w, findings)
+		d.findingsFiles(&w, findings)
 	}
 	if d.Whole != nil {
 		w.file(wholeStudy, d.Whole)
@@ -110,8 +110,8 @@ func (d Data) fixed(w *writer) {
 	w.make("registration.json", d.registration)
 }
 
-// said are the files of the findings, for programs and for readers; findings is findings.json.
-func (d Data) said(w *writer, findings []byte) {
+// findingsFiles are the files of the findings, for programs and for readers; findings is findings.json.
+func (d Data) findingsFiles(w *writer, findings []byte) {
 	w.file("findings.json", findings)
 	w.make("findings.schema.json", findingsSchema)
 	w.make("report.html", func() ([]byte, error) {

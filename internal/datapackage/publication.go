@@ -148,8 +148,8 @@ func (d Data) registration() ([]byte, error) {
 	return append(out, '\n'), nil
 }
 
-// said is the publication in lines of the readme; nothing where nothing was said.
-func (p Publication) said() string {
+// readmeLines is the publication in lines of the readme; nothing where nothing was said.
+func (p Publication) readmeLines() string {
 	var b strings.Builder
 	line := func(key, value string) {
 		if value != "" {

@@ -22,7 +22,7 @@ func (d Data) readme(tables []table) []byte {
 	if c := d.Study.Countersigned; !c.At.IsZero() {
 		fmt.Fprintf(&b, "Signed      %s, by %s, before the first rating\n", instant(c.At), c.Name)
 	}
-	fmt.Fprintf(&b, "Package of  %s\n%s\n", instant(d.At), d.Publication.said())
+	fmt.Fprintf(&b, "Package of  %s\n%s\n", instant(d.At), d.Publication.readmeLines())
 	d.versions(&b)
 	b.WriteString("Study hash and plan hash are the SHA-256 of study.json and serving-plan.txt: what was asked,\n" +
 		"what will be tested and who gets what were fixed with them. Check them and all other files with\n\n    " +

@@ -110,7 +110,7 @@ func (p received) joined() (panel.JoinedStudy, error) {
 	if err != nil {
 		return none, err
 	}
-	ratings, found, err := p.found(s)
+	ratings, found, err := p.foundDifferences(s)
 	if err != nil {
 		return none, err
 	}
@@ -134,8 +134,8 @@ func (p received) registered(s *study.Study) (r registeredJSON, closed time.Time
 	return r, closed, nil
 }
 
-// found are the differences of the ratings, with the file that these are in.
-func (p received) found(s *study.Study) ([]byte, []analysis.FoundDifference, error) {
+// foundDifferences are those of the ratings, with the file that these are in.
+func (p received) foundDifferences(s *study.Study) ([]byte, []analysis.FoundDifference, error) {
 	text, err := p.whole("ratings.csv")
 	if err != nil {
 		return nil, nil, err

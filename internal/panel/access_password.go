@@ -52,7 +52,7 @@ func (s *Service) setPassword(ctx context.Context, u User, password string, keep
 		return err
 	}
 	if err := s.store.ReplacePassword(ctx, u.ID, digest, keep, s.event("", who, what, "")); err != nil {
-		return fmt.Errorf("set the password of %s: %w", u.who(), err)
+		return fmt.Errorf("set the password of %s: %w", u.nameInLog(), err)
 	}
 	return nil
 }
@@ -77,7 +77,7 @@ func (s *Service) checkPassword(ctx context.Context, u User, password, from stri
 	}
 	who := "somebody"
 	if u.ID != "" { // what was typed for a name may be a password
-		who = u.who()
+		who = u.nameInLog()
 	}
 	return errors.Join(ErrPassword, s.log(ctx, "", who, "wrong password", "from "+from))
 }

@@ -76,15 +76,15 @@ func (s *Service) SetPassword(ctx context.Context, name, password string) error 
 		return err
 	}
 	u := User{ID: FirstUserID, Name: name, Role: RoleLead, Digest: digest, Owner: true, Added: s.now()}
-	err = s.store.AddUser(ctx, u, MaxUsers, s.event("", u.who(), "password set", ""))
+	err = s.store.AddUser(ctx, u, MaxUsers, s.event("", u.nameInLog(), "password set", ""))
 	if errors.Is(err, ErrTaken) {
 		return ErrPasswordSet
 	}
 	return err
 }
 
-// who names a user in the log.
-func (u User) who() string { return Session{Role: u.Role, Label: u.Name}.Who() }
+// nameInLog names a user in the log.
+func (u User) nameInLog() string { return Session{Role: u.Role, Label: u.Name}.Who() }
 
 // UserSeen is a user as the others in the house see them.
 type UserSeen struct {
@@ -127,7 +127,7 @@ func (s *Service) AddUser(ctx context.Context, by Session, name string, r Role) 
 		return User{}, "", err
 	}
 	u := User{ID: UserID(id), Name: name, Role: r, Added: s.now()}
-	if err := s.store.AddUser(ctx, u, MaxUsers, s.event("", by.Who(), "user added", u.who())); err != nil {
+	if err := s.store.AddUser(ctx, u, MaxUsers, s.event("", by.Who(), "user added", u.nameInLog())); err != nil {
 		return User{}, "", err
 	}
 	token, err := s.Invite(ctx, by, u.ID)
@@ -147,7 +147,7 @@ func (s *Service) Invite(ctx context.Context, by Session, id UserID) (Invitation
 		return "", err
 	}
 	err = s.store.Invite(ctx, id, hash(token), s.now().Add(InvitationLength),
-		s.event("", by.Who(), "user invited", u.who()))
+		s.event("", by.Who(), "user invited", u.nameInLog()))
 	if err != nil {
 		return "", fmt.Errorf("invite a user: %w", err)
 	}
@@ -181,7 +181,7 @@ func (s *Service) RenameUser(ctx context.Context, by Session, id UserID, name st
 	if err != nil {
 		return err
 	}
-	return s.store.RenameUser(ctx, id, name, s.event("", by.Who(), "user renamed", u.who()+" is "+name))
+	return s.store.RenameUser(ctx, id, name, s.event("", by.Who(), "user renamed", u.nameInLog()+" is "+name))
 }
 
 // HandOverService makes another lead the owner of the service, who stays a lead. It takes the owner's
@@ -203,7 +203,7 @@ func (s *Service) HandOverService(ctx context.Context, by Session, to UserID, pa
 	if err := s.checkPassword(ctx, owner, password, from); err != nil {
 		return err
 	}
-	return s.store.HandOver(ctx, owner.ID, to, s.event("", by.Who(), "service handed over", "to "+u.who()))
+	return s.store.HandOver(ctx, owner.ID, to, s.event("", by.Who(), "service handed over", "to "+u.nameInLog()))
 }
 
 // MayOwn reports whether the service can be handed over to a user: a lead in every study, who has a
@@ -236,7 +236,7 @@ func (s *Service) AcceptInvitation(ctx context.Context, token InvitationToken, p
 	if err != nil {
 		return err
 	}
-	return s.store.AcceptInvitation(ctx, hash(token), digest, s.now(), s.event("", u.who(), "password set", ""))
+	return s.store.AcceptInvitation(ctx, hash(token), digest, s.now(), s.event("", u.nameInLog(), "password set", ""))
 }
 
 // SetRole gives a user a role: in a study, in all its versions, or with studyID "" in all studies
@@ -251,7 +251,7 @@ func (s *Service) SetRole(ctx context.Context, by Session, id UserID, studyID St
 	if !slices.Contains(UserRoles, r) {
 		return ErrBadValue
 	}
-	detail := u.who() + " is " + r.String()
+	detail := u.nameInLog() + " is " + r.String()
 	if studyID == "" {
 		return s.store.SetRole(ctx, id, "", r, s.event("", by.Who(), "role changed", detail))
 	}
@@ -260,7 +260,7 @@ func (s *Service) SetRole(ctx context.Context, by Session, id UserID, studyID St
 		return err
 	}
 	if r == RoleNamed {
-		detail = u.who() + " has no role of their own here"
+		detail = u.nameInLog() + " has no role of their own here"
 	}
 	if err := s.store.SetRole(ctx, id, stored.Series, r, s.event(studyID, by.Who(), "role changed",
 		detail)); err != nil {
@@ -277,7 +277,7 @@ func (s *Service) EndUser(ctx context.Context, by Session, id UserID) error {
 	if err != nil {
 		return err
 	}
-	return s.store.EndUser(ctx, id, s.event("", by.Who(), "user removed", u.who()))
+	return s.store.EndUser(ctx, id, s.event("", by.Who(), "user removed", u.nameInLog()))
 }
 
 // SignOutUser ends all sessions of a user. Owner only, and not for the owner: [ErrRefused].
@@ -286,7 +286,7 @@ func (s *Service) SignOutUser(ctx context.Context, by Session, id UserID) error 
 	if err != nil {
 		return err
 	}
-	return s.store.DeleteSessionsOf(ctx, id, "", s.event("", by.Who(), "user signed out everywhere", u.who()))
+	return s.store.DeleteSessionsOf(ctx, id, "", s.event("", by.Who(), "user signed out everywhere", u.nameInLog()))
 }
 
 // SessionIn is [Service.Session] for what is done in a study: a user has the role there that they

@@ -40,7 +40,7 @@ func (s *Service) AtPass(ctx context.Context, by Session, code design.Code, ther
 		at, said = time.Time{}, "at the pass: taken back"
 	}
 	noted := s.event(stored.ID, by.Who(), said, "codes "+string(x.Key()))
-	noted.Once = o.ID
+	noted.ActID = o.ID
 	if err := s.store.NoteTurn(ctx, x.ID, TurnNote{Passed: &at}, noted); err != nil {
 		return fmt.Errorf("note a plate at the pass: %w", err)
 	}

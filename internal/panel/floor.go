@@ -26,7 +26,7 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 	}
 	room := Room{Now: s.now(), Sitting: sitting.Number, Open: stored.State == Open, Invented: stored.Spec.Invented,
 		Declined: sitting.Declined}
-	room.Contents, room.Once = stored.Spec.Contents(), stored.Spec.Serving.TasteOnce
+	room.Contents, room.TasteOnce = stored.Spec.Contents(), stored.Spec.Serving.TasteOnce
 	room.Word, room.Asks = s.EveningWord(sitting.ID), s.blindAsksFor(by)
 	e, err := s.evening(ctx, stored)
 	if err != nil {
@@ -242,7 +242,7 @@ func (s *Service) noteSeat(ctx context.Context, by Session, seatID AssessorID, w
 		return err
 	}
 	e := s.event(stored.ID, by.Who(), what, t.assessor.nameInLog())
-	e.Once = o.ID
+	e.ActID = o.ID
 	if err := s.store.NoteAssessor(ctx, seatID, n, e); err != nil {
 		return fmt.Errorf("%s: %w", what, err)
 	}

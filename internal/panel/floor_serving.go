@@ -63,7 +63,7 @@ func (s *Service) Serve(ctx context.Context, by Session, id TurnID, o PhoneAct) 
 		return err
 	}
 	e := s.event(t.study.ID, by.Who(), "served", t.called(i)+", told after it was rated")
-	e.Once = o.ID
+	e.ActID = o.ID
 	return s.store.NoteTurn(ctx, id, TurnNote{Served: &now}, e)
 }
 
@@ -95,7 +95,7 @@ func (s *Service) TakeBackRefusal(ctx context.Context, by Session, id TurnID, o 
 		return ErrOverAlready
 	}
 	e := s.event(stored.ID, by.Who(), "refusal taken back", t.called(i))
-	e.Once = o.ID
+	e.ActID = o.ID
 	if err := s.store.NoteTurn(ctx, id, TurnNote{Refused: &time.Time{}}, e); err != nil {
 		return fmt.Errorf("take back a refusal: %w", err)
 	}
@@ -116,7 +116,7 @@ func (s *Service) noteTurn(ctx context.Context, by Session, id TurnID, what stri
 		return ErrOtherCode
 	}
 	e := s.event(t.study.ID, by.Who(), what, t.called(i))
-	e.Once = o.ID
+	e.ActID = o.ID
 	if err := s.store.NoteTurn(ctx, id, n, e); err != nil {
 		return fmt.Errorf("%s: %w", what, err)
 	}
@@ -145,7 +145,7 @@ func (s *Service) Drop(ctx context.Context, by Session, id ServingID, o PhoneAct
 		old = design.Code(o.Code) // of the plate that was meant
 	}
 	e := s.event(p.seat.study.ID, by.Who(), "dropped", p.called())
-	e.Once = o.ID
+	e.ActID = o.ID
 	fresh, err := s.store.Drop(ctx, id, old, s.now(), e)
 	if err != nil {
 		return FloorPlate{}, fmt.Errorf("drop a plate: %w", err)
@@ -165,7 +165,7 @@ func (s *Service) TakeBackDrop(ctx context.Context, by Session, id ServingID, o 
 		return FloorPlate{}, err
 	}
 	e := s.event(p.seat.study.ID, by.Who(), "drop taken back", p.called())
-	e.Once = o.ID
+	e.ActID = o.ID
 	back, err := s.store.TakeBackDrop(ctx, id, p.serving().Code, s.now(), e)
 	if err != nil {
 		return FloorPlate{}, fmt.Errorf("take back a drop: %w", err)

@@ -89,7 +89,7 @@ func (s *Service) incident(ctx context.Context, by Session, id TurnID, what Inci
 		said = "incident taken back"
 	}
 	e := s.event(stored.ID, by.Who(), said, t.called(i)+": "+what.Words())
-	e.Once = o.ID
+	e.ActID = o.ID
 	noted := NotedIncident{TurnID: id, What: what, At: e.At, Who: e.Who}
 	if err := s.store.NoteIncident(ctx, noted, happened, e); err != nil {
 		return fmt.Errorf("note an incident: %w", err)

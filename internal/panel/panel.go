@@ -151,5 +151,5 @@ type Event struct {
 	Who     string  // role, and label where there is one
 	What    string  // stable short word, e.g. "locked"
 	Detail  string  // never a sample, never a secret
-	Once    string  // id of the act that it logs, which a phone may send again; "" = none
+	ActID   string  // id of the act that it logs, which a phone may send again; "" = none
 }

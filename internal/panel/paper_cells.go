@@ -28,7 +28,7 @@ func (x paperTurn) given() map[string]string {
 	case study.SortIntoPairs:
 		return map[string]string{pairField: x.partner(turn)}
 	case study.SayOneOfTwo:
-		return map[string]string{sayField: x.said(turn)}
+		return map[string]string{sayField: x.oneOfTwo(turn)}
 	case study.TasteOnly:
 	}
 	return nil
@@ -124,8 +124,8 @@ func (x paperTurn) partner(turn Turn) string {
 	return strconv.Itoa(with[0] + 1)
 }
 
-// said is one of two things; it may stand beside one plate of the turn, or beside each.
-func (x paperTurn) said(turn Turn) string {
+// oneOfTwo is one of two things; it may stand beside one plate of the turn, or beside each.
+func (x paperTurn) oneOfTwo(turn Turn) string {
 	said := ""
 	texts, _ := x.plateCells(turn)
 	for _, text := range texts {

@@ -35,10 +35,10 @@ func newSeat(a Assessor, stored Study, sittings []Sitting, turns []Turn, answere
 			r.Joined = x.Number
 		}
 	}
-	return r.seat()
+	return r.state()
 }
 
-func (r SeatRecord) seat() seatState {
+func (r SeatRecord) state() seatState {
 	stored := r.Study
 	t := seatState{assessor: r.Assessor, study: stored, offered: stored.Spec.Languages, answered: r.Answered,
 		opened: r.Opened}
@@ -243,7 +243,7 @@ func (s *Service) seatOfLink(ctx context.Context, token SeatToken) (seatState, e
 	if r.Study, err = s.askedOnce(ctx, r.Study); err != nil {
 		return seatState{}, err
 	}
-	t := r.seat()
+	t := r.state()
 	t.lent, t.study.Spec = lent, spoken(ctx, t.study.Spec)
 	switch t.study.State {
 	case Open:

@@ -227,7 +227,7 @@ type SeatStore interface {
 	// NoteAssessor changes what is noted of an assessor, and logs e. ErrNotOpen
 	// unless the study is open, ErrWithdrawn when the assessor withdrew. Here and
 	// wherever else an event is logged: ErrRepeated, and nothing changes, when an
-	// event with its Once was logged in the study before.
+	// event with its ActID was logged in the study before.
 	NoteAssessor(ctx context.Context, assessorID AssessorID, n AssessorNote, e Event) error
 	// SayLast keeps what an assessor said to the last question, and logs e: Recorded, AfterClose
 	// when the study is closed or x says so, Repeated when it was answered before. ErrNotOpen

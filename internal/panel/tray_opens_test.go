@@ -23,8 +23,8 @@ func TestATrayOpensByTheCodesThatTheStudySays(t *testing.T) {
 			token := n.guest("one")
 			b := ballot(t, n.svc, token)
 			room := of[panel.Room](n)(n.svc.Room(t.Context(), n.floor))
-			if once := tc.codes == 1; b.TasteOnce != once || room.Once != once {
-				t.Errorf("the guest reads %v, floor %v; want %v", b.TasteOnce, room.Once, once)
+			if once := tc.codes == 1; b.TasteOnce != once || room.TasteOnce != once {
+				t.Errorf("the guest reads %v, floor %v; want %v", b.TasteOnce, room.TasteOnce, once)
 			}
 			guest := of[panel.Held](n)(n.svc.Ahead(t.Context(), token)).Ahead
 			floor := of[panel.RoomAhead](n)(n.svc.RoomAhead(t.Context(), n.floor)).Seats[0].Ahead

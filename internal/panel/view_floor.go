@@ -89,14 +89,14 @@ type FloorPlate struct {
 
 // Room is what floor sees of a sitting.
 type Room struct {
-	Now      time.Time
-	Sitting  int
-	Open     bool
-	Invented bool
-	Word     string // of the evening, for guests whose phone asks for it
-	Once     bool   // what stands on a tray is not tasted again
-	Counts   Tally
-	Declined int // said no
+	Now       time.Time
+	Sitting   int
+	Open      bool
+	Invented  bool
+	Word      string // of the evening, for guests whose phone asks for it
+	TasteOnce bool   // what stands on a tray is not tasted again
+	Counts    Tally
+	Declined  int // said no
 	study.Contents
 	Waves Waves
 	Ending

@@ -325,7 +325,7 @@ type Temperature struct {
 	Dish     string
 	Celsius  float64
 	Sure     bool // it was asked again, see [ErrUnlikely]
-	Once     PhoneAct
+	Act      PhoneAct
 	Corrects int64 // the entry that was a typing error; 0 = none
 }
 
@@ -340,7 +340,7 @@ func (s *Service) LogTemperature(ctx context.Context, by Session, in Temperature
 	if err != nil {
 		return nil, err
 	}
-	if again := s.first(ctx, stored.ID, in.Once); again != nil {
+	if again := s.first(ctx, stored.ID, in.Act); again != nil {
 		return nil, again
 	}
 	d, ok := stored.Spec.Dish(study.DishID(dishID))
@@ -365,11 +365,11 @@ func (s *Service) LogTemperature(ctx context.Context, by Session, in Temperature
 		return nil, err
 	}
 	m := Measured{Corrects: in.Corrects, SittingID: sitting.ID, Wave: wave, Dish: d.ID, Celsius: celsius,
-		At:  s.now().Add(-in.Once.Waited),
+		At:  s.now().Add(-in.Act.Waited),
 		Who: by.Who()}
 	e := s.event(stored.ID, by.Who(), "temperature", fmt.Sprintf("sitting %d, wave %d: %g °C%s", sitting.Number, wave,
 		celsius, was))
-	e.Once = in.Once.ID
+	e.ActID = in.Act.ID
 	if err := s.store.AppendTemperature(ctx, m, e); err != nil {
 		return nil, fmt.Errorf("log a temperature: %w", err)
 	}

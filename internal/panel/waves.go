@@ -36,7 +36,7 @@ func (s *Service) ReleaseWave(ctx context.Context, by Session, sittingID Sitting
 	}
 	e := s.event(stored.ID, by.Who(), "wave released", "sitting "+strconv.Itoa(sitting.Number)+", wave "+
 		strconv.Itoa(wave))
-	e.Once = o.ID
+	e.ActID = o.ID
 	if err := s.store.ReleaseWave(ctx, sitting.ID, wave, e); err != nil {
 		return fmt.Errorf("release a wave: %w", err)
 	}

@@ -32,19 +32,19 @@ func (v value) MarshalJSON() ([]byte, error) {
 }
 
 type resultWire struct {
-	Study     string         `json:"study"`
-	PlanHash  *string        `json:"plan_hash"` // null when the plan was not locked
-	Assessors int            `json:"n_assessors"`
-	Excluded  map[string]int `json:"excluded"`
-	Findings  []findingWire  `json:"findings"`
-	Expected  []findingWire  `json:"expected,omitempty"` // only when names were read before tasting
-	Ways      []wayWire      `json:"ways,omitempty"`     // only where a named dish is served blind too
-	Asking    []askedWire    `json:"asking,omitempty"`   // only where half of the panel was asked
-	Profile   *profileWire   `json:"profile,omitempty"`  // only where samples are described
-	Warnings  []warningWire  `json:"warnings"`
-	Versions  []versionWire  `json:"versions,omitempty"` // only when the plan was changed
-	Signed    *signedWire    `json:"countersigned,omitempty"`
-	Stamped   *stampedWire   `json:"time_stamp,omitempty"`
+	Study     string             `json:"study"`
+	PlanHash  *string            `json:"plan_hash"` // null when the plan was not locked
+	Assessors int                `json:"n_assessors"`
+	Excluded  map[string]int     `json:"excluded"`
+	Findings  []findingWire      `json:"findings"`
+	Expected  []findingWire      `json:"expected,omitempty"` // only when names were read before tasting
+	Ways      []wayWire          `json:"ways,omitempty"`     // only where a named dish is served blind too
+	Asking    []askingEffectWire `json:"asking,omitempty"`   // only where half of the panel was asked
+	Profile   *profileWire       `json:"profile,omitempty"`  // only where samples are described
+	Warnings  []warningWire      `json:"warnings"`
+	Versions  []versionWire      `json:"versions,omitempty"` // only when the plan was changed
+	Signed    *signedWire        `json:"countersigned,omitempty"`
+	Stamped   *stampedWire       `json:"time_stamp,omitempty"`
 
 	AfterClose *afterCloseWire `json:"after_close,omitempty"` // only when something happened then
 	Stopping   *stoppingWire   `json:"stopping,omitempty"`    // only when it is known how tasting ended
@@ -263,7 +263,7 @@ func resultToWire(s *study.Study, r *analysis.Result) resultWire {
 		w.Expected = append(w.Expected, expectedToWire(f))
 	}
 	for _, x := range r.Asking {
-		w.Asking = append(w.Asking, askedToWire(x))
+		w.Asking = append(w.Asking, askingEffectToWire(x))
 	}
 	for _, x := range r.Ways {
 		w.Ways = append(w.Ways, wayToWire(x))

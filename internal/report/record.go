@@ -24,7 +24,7 @@ type RecordText struct {
 func RecordWords(r analysis.Record) RecordText {
 	f := r.Studies[0]
 	w := recordWriter{r, decimalsOf(f.To - f.From)}
-	return RecordText{Asked: f.Asked, Between: f.Samples[0] + " against " + f.Samples[1], Said: w.said(),
+	return RecordText{Asked: f.Asked, Between: f.Samples[0] + " against " + f.Samples[1], Said: w.sentence(),
 		Next: w.next(), Counted: w.counted(), Repeat: w.repeat(), Mind: w.mind()}
 }
 
@@ -65,8 +65,8 @@ func (w recordWriter) all() (mean float64, ci stats.Interval) {
 	return w.Studies[0].Difference, w.Intervals[0]
 }
 
-// who counts studies and guests: "In 3 studies with 142 guests".
-func (w recordWriter) who() string {
+// studiesAndGuests counts studies and guests: "In 3 studies with 142 guests".
+func (w recordWriter) studiesAndGuests() string {
 	if w.Together == nil {
 		return fmt.Sprintf("In one study with %d guests", w.Studies[0].People)
 	}
@@ -84,10 +84,10 @@ func (w recordWriter) combined() int {
 	return n
 }
 
-func (w recordWriter) said() string {
+func (w recordWriter) sentence() string {
 	mean, ci := w.all()
 	if ci.Absent() {
-		return w.who() + ", everybody moved alike, which no interval can be made of."
+		return w.studiesAndGuests() + ", everybody moved alike, which no interval can be made of."
 	}
 	way := "higher"
 	if mean < 0 {
@@ -97,12 +97,12 @@ func (w recordWriter) said() string {
 	switch w.Answer() {
 	case analysis.AnswerSmall:
 		return fmt.Sprintf("%s, the difference is smaller than the %s points that you would act on: %s points, 95 %% "+
-			"interval %s.", w.who(), number(w.Smallest(), w.decimals), signed(mean, w.decimals), range95)
+			"interval %s.", w.studiesAndGuests(), number(w.Smallest(), w.decimals), signed(mean, w.decimals), range95)
 	case analysis.AnswerOpen:
-		return fmt.Sprintf("%s, it is not known whether there is a difference: %s points, 95 %% interval %s.", w.who(),
+		return fmt.Sprintf("%s, it is not known whether there is a difference: %s points, 95 %% interval %s.", w.studiesAndGuests(),
 			signed(mean, w.decimals), range95)
 	}
-	return fmt.Sprintf("%s, %s was rated %s points %s than %s, 95 %% interval %s.", w.who(), w.Studies[0].Samples[0],
+	return fmt.Sprintf("%s, %s was rated %s points %s than %s, 95 %% interval %s.", w.studiesAndGuests(), w.Studies[0].Samples[0],
 		number(math.Abs(mean), w.decimals), way, w.Studies[0].Samples[1], range95)
 }
 

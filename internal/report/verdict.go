@@ -109,7 +109,7 @@ func (t teller) different() []study.Said {
 			t.amount()),
 			t.movedThatWay(), t.sure(), t.acted(), t.notTheSame(), partners(t.signTest())}
 	}
-	return []study.Said{study.Say("%s%s%s: %s.", t.onTheSide(), t.hinted(), first, t.found()), t.looked(),
+	return []study.Said{study.Say("%s%s%s: %s.", t.onTheSide(), t.hinted(), first, t.difference()), t.looked(),
 		t.movedThatWay(),
 		t.sure(), t.acted(), t.ofTen(),
 		t.notTheSame(), t.hint(), partners(t.againstTest()), partners(t.holdsZero()), partners(t.otherTest()),
@@ -170,9 +170,9 @@ func (t teller) notDifferent() []study.Said {
 	return []study.Said{first, t.looked(), t.counts(), t.margin(), partners(t.leavesOutZero()), partners(t.numbers())}
 }
 
-// found is the difference, or where tasting stopped as soon as there was enough evidence what it lies between:
+// difference is the difference found, or where tasting stopped as soon as there was enough evidence what it lies between:
 // the mean exaggerates then.
-func (t teller) found() study.Said {
+func (t teller) difference() study.Said {
 	if e := t.f.Evidence; e == nil || !e.Stopped {
 		return t.amount()
 	}

@@ -20,8 +20,8 @@ func (s *Store) AppendEvent(ctx context.Context, e panel.Event) error {
 }
 
 func appendEvent(tx *gorm.DB, e panel.Event) error {
-	if e.Once != "" {
-		act := actRow{StudyID: e.StudyID, ID: e.Once, TakenAt: instant(e.At)}
+	if e.ActID != "" {
+		act := actRow{StudyID: e.StudyID, ID: e.ActID, TakenAt: instant(e.At)}
 		made := tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&act)
 		if made.Error != nil {
 			return made.Error

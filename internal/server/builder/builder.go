@@ -73,7 +73,7 @@ const textStep = "text"
 // builder is one request to the builder: a draft, its text, and what is wrong
 // with it.
 type builder struct {
-	kept     panel.Study
+	saved    panel.Study
 	tongue   site.Tongue // in which the page speaks
 	text     *study.Text
 	asked    *study.Study
@@ -134,7 +134,7 @@ func (b *builder) place() int {
 
 // Open reads the text of a draft, for pages in a language.
 func Open(stored panel.Study, w site.Tongue) *builder {
-	b := &builder{kept: stored, tongue: w, asked: stored.Spec, Problems: stored.Problems}
+	b := &builder{saved: stored, tongue: w, asked: stored.Spec, Problems: stored.Problems}
 	b.text, _ = study.OpenText("study.yaml", []byte(stored.File))
 	return b
 }
@@ -173,7 +173,7 @@ func (s *handlers) saveStep(c *gin.Context) error {
 		return site.SeeOther(c, b.Href(textStep))
 	}
 	b.sent = c.Request.PostForm
-	if b.sent.Get("revision") != strconv.Itoa(b.kept.Revision) && !b.merge() {
+	if b.sent.Get("revision") != strconv.Itoa(b.saved.Revision) && !b.merge() {
 		b.stale = true
 		return b.step.show(s, c, http.StatusConflict, b)
 	}
@@ -186,13 +186,13 @@ func (s *handlers) saveStep(c *gin.Context) error {
 
 // keep saves the text, undoes or redoes where that was asked for, and goes on.
 func (s *handlers) keep(c *gin.Context, b *builder, to string) error {
-	stored, err := s.Panel.SaveDraft(c.Request.Context(), site.SessionOf(c), b.kept.ID, b.kept.Revision, b.text.Bytes())
+	stored, err := s.Panel.SaveDraft(c.Request.Context(), site.SessionOf(c), b.saved.ID, b.saved.Revision, b.text.Bytes())
 	if err == nil {
 		err = s.stepBack(c, b, stored)
 	}
 	switch {
 	case errors.Is(err, panel.ErrWrongState):
-		return site.SeeOther(c, "/studies/"+string(b.kept.ID))
+		return site.SeeOther(c, "/studies/"+string(b.saved.ID))
 	case errors.Is(err, panel.ErrStale): // another page saved in this very moment
 		return s.saveStep(c)
 	case errors.Is(err, panel.ErrBadValue): // too long, or a character that no text has
@@ -321,7 +321,7 @@ func (b *builder) write() {
 }
 
 // Href is the address of a step.
-func (b *builder) Href(name string) string { return "/studies/" + string(b.kept.ID) + "/edit/" + name }
+func (b *builder) Href(name string) string { return "/studies/" + string(b.saved.ID) + "/edit/" + name }
 
 // next is the step after this one; the last has none.
 func (b *builder) next() step {

@@ -51,11 +51,11 @@ func (f buildField) shownPrint() string {
 
 // shown is what a page of the step shows of the draft as it is kept, whatever was typed.
 func (b *builder) shown() string {
-	kept := Open(b.kept, b.tongue)
+	kept := Open(b.saved, b.tongue)
 	kept.step = b.step
 	prints := map[string]string{itemsShown: kept.items()}
 	if b.step.name == textStep {
-		prints[textStep] = fingerprint(unixLines(b.kept.File))
+		prints[textStep] = fingerprint(unixLines(b.saved.File))
 	}
 	if b.step.parts != nil && kept.text != nil {
 		for _, p := range b.step.parts(kept) {
@@ -137,10 +137,10 @@ func (b *builder) mergeText(text string) (string, bool) {
 	if json.Unmarshal([]byte(b.sent.Get(shownField)), &was) != nil {
 		return text, false
 	}
-	now := unixLines(b.kept.File)
+	now := unixLines(b.saved.File)
 	switch {
 	case fingerprint(unixLines(text)) == was[textStep]:
-		return b.kept.File, true
+		return b.saved.File, true
 	case fingerprint(now) == was[textStep], now == unixLines(text):
 		return text, true
 	}

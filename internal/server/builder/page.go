@@ -65,10 +65,10 @@ func showFields(s *handlers, c *gin.Context, status int, b *builder) error {
 func (s *handlers) building(c *gin.Context, b *builder) building {
 	all, place := b.steps(), b.place()
 	p := building{
-		Frame: s.StudyFrame(c, b.say(b.step.title)+" · "+summary.Title(b.tongue, b.kept), b.asked), ID: b.kept.ID,
-		Called: summary.Title(b.tongue, b.kept), Revision: b.kept.Revision, Shown: b.shown(),
+		Frame: s.StudyFrame(c, b.say(b.step.title)+" · "+summary.Title(b.tongue, b.saved), b.asked), ID: b.saved.ID,
+		Called: summary.Title(b.tongue, b.saved), Revision: b.saved.Revision, Shown: b.shown(),
 		Name: b.step.name, Heading: b.say(b.step.title), Number: place, Of: len(all),
-		CanUndo: b.kept.CanUndo, CanRedo: b.kept.CanRedo, Stale: b.stale, Refused: len(b.refused) > 0,
+		CanUndo: b.saved.CanUndo, CanRedo: b.saved.CanRedo, Stale: b.stale, Refused: len(b.refused) > 0,
 		Told:      b.say(savedWords(c.Query("saved"))),
 		Rewritten: c.Query("rewritten") != "",
 	}

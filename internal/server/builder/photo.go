@@ -21,7 +21,7 @@ type dishPhoto struct {
 
 // photosOf are the forms of all dishes that can have a photo.
 func (s *handlers) photosOf(c *gin.Context, b *builder) ([]dishPhoto, error) {
-	has, err := s.pictured(c, b.kept)
+	has, err := s.pictured(c, b.saved)
 	if err != nil {
 		return nil, err
 	}

@@ -91,7 +91,7 @@ func (b *builder) QuickHref(name string) string {
 	if name == "" {
 		name = quickEnd
 	}
-	return "/studies/" + string(b.kept.ID) + "/quick/" + name
+	return "/studies/" + string(b.saved.ID) + "/quick/" + name
 }
 
 // quickPage is a screen of quick start.
@@ -159,8 +159,8 @@ func (s *handlers) showQuick(c *gin.Context, status int, b *builder, at quickSte
 	if b.sent != nil {
 		page.ToCheck = b.sent.Get("from") == quickEnd
 	}
-	page.building = building{Frame: s.StudyFrame(c, b.say(at.title)+" · "+summary.Title(b.tongue, b.kept), b.asked),
-		ID: b.kept.ID, Called: summary.Title(b.tongue, b.kept), Revision: b.kept.Revision, Shown: b.shown(),
+	page.building = building{Frame: s.StudyFrame(c, b.say(at.title)+" · "+summary.Title(b.tongue, b.saved), b.asked),
+		ID: b.saved.ID, Called: summary.Title(b.tongue, b.saved), Revision: b.saved.Revision, Shown: b.shown(),
 		Name: at.name, Heading: b.say(at.title), Stale: b.stale, Refused: len(b.refused) > 0,
 		Parts: b.worded(at.parts(b))}
 	road := b.road()
@@ -307,7 +307,7 @@ func (s *handlers) saveQuick(c *gin.Context) error {
 	}
 	b.sent = c.Request.PostForm
 	b.step.keeps = []string{"from"}
-	if b.sent.Get("revision") != strconv.Itoa(b.kept.Revision) && !b.merge() {
+	if b.sent.Get("revision") != strconv.Itoa(b.saved.Revision) && !b.merge() {
 		b.stale = true
 		return s.showQuick(c, http.StatusConflict, b, at)
 	}
@@ -323,10 +323,10 @@ func (s *handlers) saveQuick(c *gin.Context) error {
 }
 
 func (s *handlers) keepQuick(c *gin.Context, b *builder, at quickStep) error {
-	stored, err := s.Panel.SaveDraft(c.Request.Context(), site.SessionOf(c), b.kept.ID, b.kept.Revision, b.text.Bytes())
+	stored, err := s.Panel.SaveDraft(c.Request.Context(), site.SessionOf(c), b.saved.ID, b.saved.Revision, b.text.Bytes())
 	switch {
 	case errors.Is(err, panel.ErrWrongState):
-		return site.SeeOther(c, "/studies/"+string(b.kept.ID))
+		return site.SeeOther(c, "/studies/"+string(b.saved.ID))
 	case errors.Is(err, panel.ErrStale):
 		return s.saveQuick(c)
 	case errors.Is(err, panel.ErrBadValue):

@@ -44,8 +44,8 @@ var checkScreen = site.DeskScreen[checkPage]("builder/check")
 
 func (s *handlers) showCheck(c *gin.Context, status int, b *builder) error {
 	page := checkPage{building: building{Frame: s.StudyFrame(c, b.say("Check your answers")+" · "+
-		summary.Title(b.tongue, b.kept), b.asked), ID: b.kept.ID, Called: summary.Title(b.tongue, b.kept),
-		Revision: b.kept.Revision, Name: quickEnd,
+		summary.Title(b.tongue, b.saved), b.asked), ID: b.saved.ID, Called: summary.Title(b.tongue, b.saved),
+		Revision: b.saved.Revision, Name: quickEnd,
 		Heading: b.say("Check your answers"), Stale: c.Query("stale") != ""}, BuilderRef: b.Href(steps()[0].name)}
 	page.Answers = b.answers()
 	b.placeProblems(&page)
@@ -54,7 +54,7 @@ func (s *handlers) showCheck(c *gin.Context, status int, b *builder) error {
 	}
 	page.Notice = s.noticesPlanned(c, b)
 	if len(b.Problems) == 0 {
-		_, reason, err := PreviewPlan(c.Request.Context(), b.tongue, s.Panel, b.kept.ID)
+		_, reason, err := PreviewPlan(c.Request.Context(), b.tongue, s.Panel, b.saved.ID)
 		if err != nil {
 			return err
 		}

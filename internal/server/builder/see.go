@@ -40,15 +40,15 @@ var (
 )
 
 func showSee(s *handlers, c *gin.Context, status int, b *builder) error {
-	page := seeStep{building: s.building(c, b), Unfinished: b.Unfinished(), See: summary.SeeOf(b.kept)}
+	page := seeStep{building: s.building(c, b), Unfinished: b.Unfinished(), See: summary.SeeOf(b.saved)}
 	if len(page.Unfinished) > 0 {
 		return site.Show(s.Site, c, status, seeScreen, page)
 	}
-	plan, reason, err := PreviewPlan(c.Request.Context(), b.tongue, s.Panel, b.kept.ID)
+	plan, reason, err := PreviewPlan(c.Request.Context(), b.tongue, s.Panel, b.saved.ID)
 	if err != nil {
 		return err
 	}
-	page.CannotRun, page.Study = reason, summary.Of(b.tongue, b.kept, plan)
+	page.CannotRun, page.Study = reason, summary.Of(b.tongue, b.saved, plan)
 	return site.Show(s.Site, c, status, seeScreen, page)
 }
 
@@ -57,7 +57,7 @@ func showLockStep(s *handlers, c *gin.Context, status int, b *builder) error {
 	if len(page.Unfinished) > 0 {
 		return site.Show(s.Site, c, status, lockScreen, page)
 	}
-	_, reason, err := PreviewPlan(c.Request.Context(), b.tongue, s.Panel, b.kept.ID)
+	_, reason, err := PreviewPlan(c.Request.Context(), b.tongue, s.Panel, b.saved.ID)
 	if err != nil {
 		return err
 	}

@@ -86,7 +86,7 @@ func (s *handlers) editText(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.showText(c, http.StatusOK, b, b.kept.File)
+	return s.showText(c, http.StatusOK, b, b.saved.File)
 }
 
 // saveText keeps the text as it is, mistakes and all.
@@ -104,12 +104,12 @@ func (s *handlers) saveText(c *gin.Context) error {
 	}
 	b.sent = c.Request.PostForm
 	if _, ok := b.sent["text"]; !ok { // undo and redo of a form that lost its text
-		text = b.kept.File
+		text = b.saved.File
 	}
-	if unixLines(b.kept.File) == text { // browsers send CR LF, whatever the file has
-		text = b.kept.File
+	if unixLines(b.saved.File) == text { // browsers send CR LF, whatever the file has
+		text = b.saved.File
 	}
-	if b.sent.Get("revision") != strconv.Itoa(b.kept.Revision) {
+	if b.sent.Get("revision") != strconv.Itoa(b.saved.Revision) {
 		merged := false
 		if text, merged = b.mergeText(text); !merged {
 			b.stale = true
@@ -120,7 +120,7 @@ func (s *handlers) saveText(c *gin.Context) error {
 }
 
 func (s *handlers) keepText(c *gin.Context, b *builder, text string) error {
-	stored, err := s.Panel.SaveDraft(c.Request.Context(), site.SessionOf(c), b.kept.ID, b.kept.Revision, []byte(text))
+	stored, err := s.Panel.SaveDraft(c.Request.Context(), site.SessionOf(c), b.saved.ID, b.saved.Revision, []byte(text))
 	switch {
 	case errors.Is(err, panel.ErrBadValue):
 		b.refuse("", err)

@@ -57,8 +57,8 @@ func (s *handlers) rate(c *gin.Context) error {
 	return site.SeeOther(c, "/t/"+token)
 }
 
-// change shows the answers to the turn answered last, to be sent anew.
-func (s *handlers) change(c *gin.Context) error {
+// changeAnswers shows the answers to the turn answered last, to be sent anew.
+func (s *handlers) changeAnswers(c *gin.Context) error {
 	ctx, token := c.Request.Context(), c.Param("token")
 	b, err := s.Panel.Ballot(ctx, panel.SeatToken(token))
 	if err != nil {

@@ -40,7 +40,7 @@ type onOffline struct {
 	site.Frame
 	Token panel.SeatToken
 	study.Contents
-	Once bool // what stands on a tray is not tasted again
+	TasteOnce bool // what stands on a tray is not tasted again
 
 	OneQuestion bool // of a turn are shown one by one
 
@@ -59,7 +59,7 @@ func (s *handlers) offline(c *gin.Context) error {
 		return panel.ErrNotFound
 	}
 	page := onOffline{
-		Frame: site.BallotFrame(c, b), Token: token, Contents: b.Contents, Once: b.TasteOnce,
+		Frame: site.BallotFrame(c, b), Token: token, Contents: b.Contents, TasteOnce: b.TasteOnce,
 		OneQuestion: b.OneQuestion, Blank: site.BlankAsks,
 	}
 	page.Languages, page.TextHref = nil, "" // they need the network

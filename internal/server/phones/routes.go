@@ -29,7 +29,7 @@ func Routes(s *site.Site) []site.Route {
 		site.Post("/t/:token/turns/:turn", site.Assessor, p.rate),
 		site.Get("/t/:token/ahead", site.Assessor, p.ahead),
 		site.Get("/t/:token/offline", site.Assessor, p.offline),
-		site.Get("/t/:token/change", site.Assessor, p.change),
+		site.Get("/t/:token/change", site.Assessor, p.changeAnswers),
 		site.Get(EventsPath, site.Assessor, p.ballotEvents),
 		site.Get("/t/:token/late", site.Assessor, p.late),
 		site.Get("/t/:token/withdraw", site.Assessor, p.withdrawForm),

@@ -25,8 +25,8 @@ type wireAct struct {
 // mostWaited bounds what a phone says of how long it kept an act.
 const mostWaited = 12 * time.Hour
 
-// onceOf reads what makes an act of a phone count once.
-func onceOf(c *gin.Context) panel.PhoneAct {
+// phoneActOf reads what makes an act of a phone count once.
+func phoneActOf(c *gin.Context) panel.PhoneAct {
 	o := panel.PhoneAct{ID: c.Request.PostForm.Get("id"), Code: panel.CodesTyped(c.Request.PostForm.Get("code"))}
 	if n, err := strconv.Atoi(c.Request.PostForm.Get("waited")); err == nil && n > 0 {
 		o.Waited = time.Duration(min(n, int(mostWaited/time.Second))) * time.Second
@@ -96,12 +96,12 @@ func threeDigits(code string) panel.Code {
 // setDown notes that what a turn serves is on the table, and goes back to its place in the
 // list, where it can be taken back.
 func (s *handlers) setDown(c *gin.Context) error {
-	err := s.Panel.Serve(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")), onceOf(c))
+	err := s.Panel.Serve(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")), phoneActOf(c))
 	return acted(c, err, listedAt(c, c.Request.PostForm.Get("list")), "")
 }
 
 func (s *handlers) takeBack(c *gin.Context) error {
-	err := s.Panel.TakeBack(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")), onceOf(c))
+	err := s.Panel.TakeBack(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")), phoneActOf(c))
 	if list := c.Request.PostForm.Get("list"); list != "" {
 		return acted(c, err, listedAt(c, list), "")
 	}
@@ -109,14 +109,14 @@ func (s *handlers) takeBack(c *gin.Context) error {
 }
 
 func (s *handlers) dropPlate(c *gin.Context) error {
-	o := onceOf(c)
+	o := phoneActOf(c)
 	fresh, err := s.Panel.Drop(c.Request.Context(), site.SessionOf(c), panel.ServingID(c.Param("serving")), o)
 	return acted(c, err, seatTold(c, "dropped", "was", string(o.Code)), newCode(c, o, fresh.Code))
 }
 
 // dropCode drops a plate that the seat's page does not show.
 func (s *handlers) dropCode(c *gin.Context) error {
-	o := onceOf(c)
+	o := phoneActOf(c)
 	fresh, err := s.Panel.DropCode(c.Request.Context(), site.SessionOf(c), site.SeatIn(c), o)
 	to := seatTold(c, "dropped", "was", string(o.Code), "fresh", string(fresh))
 	return acted(c, err, to, newCode(c, o, fresh))
@@ -130,30 +130,30 @@ func newCode(c *gin.Context, o panel.PhoneAct, fresh panel.Code) string {
 }
 
 func (s *handlers) refuse(c *gin.Context) error {
-	err := s.Panel.Refuse(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")), onceOf(c))
+	err := s.Panel.Refuse(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")), phoneActOf(c))
 	return acted(c, err, seatTold(c, "refused"), "")
 }
 
 // wanted takes back that the guest does not want what a turn serves.
 func (s *handlers) wanted(c *gin.Context) error {
-	err := s.Panel.TakeBackRefusal(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")), onceOf(c))
+	err := s.Panel.TakeBackRefusal(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")), phoneActOf(c))
 	return acted(c, err, seatTold(c, "wanted"), "")
 }
 
 // notDropped takes back that a plate was dropped.
 func (s *handlers) notDropped(c *gin.Context) error {
 	_, err := s.Panel.TakeBackDrop(c.Request.Context(), site.SessionOf(c), panel.ServingID(c.Param("serving")),
-		onceOf(c))
+		phoneActOf(c))
 	return acted(c, err, seatTold(c, "whole"), "")
 }
 
 func (s *handlers) guestLeft(c *gin.Context) error {
-	err := s.Panel.Leave(c.Request.Context(), site.SessionOf(c), site.SeatIn(c), onceOf(c))
+	err := s.Panel.Leave(c.Request.Context(), site.SessionOf(c), site.SeatIn(c), phoneActOf(c))
 	return acted(c, err, seatTold(c, "left"), "")
 }
 
 func (s *handlers) guestBack(c *gin.Context) error {
-	err := s.Panel.Return(c.Request.Context(), site.SessionOf(c), site.SeatIn(c), onceOf(c))
+	err := s.Panel.Return(c.Request.Context(), site.SessionOf(c), site.SeatIn(c), phoneActOf(c))
 	return acted(c, err, seatTold(c, "back"), "")
 }
 
@@ -162,13 +162,13 @@ func (s *handlers) cutRinse(c *gin.Context) error {
 	if err != nil {
 		over = -1 // no rinse is like that
 	}
-	err = s.Panel.CutRinse(c.Request.Context(), site.SessionOf(c), site.SeatIn(c), over, onceOf(c))
+	err = s.Panel.CutRinse(c.Request.Context(), site.SessionOf(c), site.SeatIn(c), over, phoneActOf(c))
 	return acted(c, err, seatTold(c, "rinse"), "")
 }
 
 func (s *handlers) noteSeat(c *gin.Context) error {
 	err := s.Panel.SetSeat(c.Request.Context(), site.SessionOf(c), site.SeatIn(c), c.Request.PostForm.Get("place"),
-		onceOf(c))
+		phoneActOf(c))
 	return acted(c, err, seatTold(c, "placed"), "")
 }
 
@@ -192,7 +192,7 @@ func (s *handlers) returnUnused(c *gin.Context) error {
 func (s *handlers) moveSeat(c *gin.Context) error {
 	table, err := panel.TableOf(c.Request.PostForm.Get("table"))
 	if err == nil {
-		err = s.Panel.MoveSeat(c.Request.Context(), site.SessionOf(c), site.SeatIn(c), table, onceOf(c))
+		err = s.Panel.MoveSeat(c.Request.Context(), site.SessionOf(c), site.SeatIn(c), table, phoneActOf(c))
 	}
 	return acted(c, err, seatTold(c, "placed"), "")
 }

@@ -88,7 +88,7 @@ func wentWrong(say site.Tongue, t panel.FloorSeat) (list []wrongTurn) {
 
 func (s *handlers) wentWrong(c *gin.Context) error {
 	what := panel.Incident(c.Param("what"))
-	err := s.Panel.NoteIncident(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")), what, onceOf(c))
+	err := s.Panel.NoteIncident(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")), what, phoneActOf(c))
 	key := incidentTexts[what].told
 	words := ""
 	if what == panel.Unwell { // what has to be done is said to phones that told it later, too
@@ -99,6 +99,6 @@ func (s *handlers) wentWrong(c *gin.Context) error {
 
 func (s *handlers) notWrong(c *gin.Context) error {
 	err := s.Panel.TakeBackIncident(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")),
-		panel.Incident(c.Param("what")), onceOf(c))
+		panel.Incident(c.Param("what")), phoneActOf(c))
 	return acted(c, err, seatTold(c, "right"), "")
 }

@@ -71,12 +71,12 @@ type wireBehind struct {
 // serving: the phone fills in what it holds.
 type onFloorOffline struct {
 	site.StaffFrame
-	Care  panel.GuestTexts
-	Pad   pad
-	Once  bool // what stands on a tray is not tasted again
-	Blank site.Blanks
-	Sits  string // what the form does that notes where somebody sits
-	Moves string // and that of the table
+	Care      panel.GuestTexts
+	Pad       pad
+	TasteOnce bool // what stands on a tray is not tasted again
+	Blank     site.Blanks
+	Sits      string // what the form does that notes where somebody sits
+	Moves     string // and that of the table
 }
 
 var floorOfflineScreen = site.StaffScreen[onFloorOffline]("room/floor_offline")
@@ -91,7 +91,7 @@ func (s *handlers) floorOffline(c *gin.Context) error {
 	frame.Languages = nil // to choose one needs the network
 	return site.Show(s.Site, c, http.StatusOK, floorOfflineScreen, onFloorOffline{
 		StaffFrame: frame,
-		Care:       panel.GuestTexts{Contents: r.Contents}, Once: r.Once,
+		Care:       panel.GuestTexts{Contents: r.Contents}, TasteOnce: r.TasteOnce,
 		Blank: site.BlankAsks, Sits: sits.Does, Moves: moves.Does,
 	})
 }

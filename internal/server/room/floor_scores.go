@@ -17,13 +17,13 @@ import (
 // behalf.
 type scoresPage struct {
 	site.StaffFrame
-	Label int
-	Act   shownAct
-	Once  bool // what stands on a tray is not tasted again
-	Turn  panel.BallotTurn
-	Nonce string
-	Wrong []panel.Ask
-	Typed string // the code of its plate, where that opens it
+	Label     int
+	Act       shownAct
+	TasteOnce bool // what stands on a tray is not tasted again
+	Turn      panel.BallotTurn
+	Nonce     string
+	Wrong     []panel.Ask
+	Typed     string // the code of its plate, where that opens it
 }
 
 // scoresGate asks for the code on the plate before the questions of a turn appear.
@@ -91,8 +91,8 @@ func (s *handlers) showScores(c *gin.Context, status int, ballot panel.BallotTur
 		return err
 	}
 	page := scoresPage{StaffFrame: site.StaffFrameFor(c, by.Role, "Scores", r.Sitting, r.Invented), Label: t.Label,
-		Once: r.Once,
-		Turn: ballot, Nonce: nonce, Wrong: site.WrongAnswers(ballot),
+		TasteOnce: r.TasteOnce,
+		Turn:      ballot, Nonce: nonce, Wrong: site.WrongAnswers(ballot),
 		Typed: cmp.Or(c.Query("code"), c.PostForm("code")),
 		Act:   answers(ballot).shown(site.TongueOf(c), t, subject{turn: ballot.ID, code: ballot.Code})}
 	return site.Show(s.Site, c, status, scoresScreen, page)

@@ -261,7 +261,7 @@ func (s *handlers) measure(c *gin.Context) error {
 	if err == nil {
 		_, err = s.Panel.LogTemperature(c.Request.Context(), site.SessionOf(c),
 			panel.Temperature{Wave: number, Dish: form("dish"), Celsius: celsius,
-				Sure: form("sure") == form("celsius"), Corrects: entryOf(form("corrects")), Once: onceOf(c)})
+				Sure: form("sure") == form("celsius"), Corrects: entryOf(form("corrects")), Act: phoneActOf(c)})
 	}
 	if site.WantsJSON(c) {
 		return measuredByScript(c, err, number)

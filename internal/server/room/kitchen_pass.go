@@ -42,7 +42,7 @@ func (s *handlers) notAtPass(c *gin.Context) error { return s.passes(c, false) }
 
 func (s *handlers) passes(c *gin.Context, there bool) error {
 	err := s.Panel.AtPass(c.Request.Context(), site.SessionOf(c), threeDigits(c.Request.PostFormValue("code")), there,
-		onceOf(c))
+		phoneActOf(c))
 	return acted(c, err, "/kitchen#due-now", "")
 }
 
@@ -52,6 +52,6 @@ func (s *handlers) release(c *gin.Context) error {
 	if err != nil {
 		wave = 0 // no wave is called that
 	}
-	err = s.Panel.ReleaseWave(c.Request.Context(), site.SessionOf(c), "", wave, onceOf(c))
+	err = s.Panel.ReleaseWave(c.Request.Context(), site.SessionOf(c), "", wave, phoneActOf(c))
 	return acted(c, err, "/kitchen#due-now", "")
 }

@@ -36,8 +36,8 @@ type edge struct{ shift, weight float64 }
 // tolerance is what counts as equal: sums of the same ratings in another order.
 const tolerance = 1e-9
 
-// found is the difference and the statistic of a draw with a shift taken off.
-func (t *Trial) found(d *draw, shift float64) (difference, statistic float64) {
+// differenceAndStatistic are those of a draw with a shift taken off.
+func (t *Trial) differenceAndStatistic(d *draw, shift float64) (difference, statistic float64) {
 	difference, variance := d.arm[0].meanVar(shift)
 	if t.Groups {
 		mean, v := d.arm[1].meanVar(shift)
@@ -76,7 +76,7 @@ func (r *Result) share(weight, all float64) float64 {
 
 // conclude fills the p-values.
 func (r *Result) conclude() {
-	r.Difference, r.Statistic = r.trial.found(&r.seen, 0)
+	r.Difference, r.Statistic = r.trial.differenceAndStatistic(&r.seen, 0)
 	r.N = int(r.seen.arm[0].n + r.seen.arm[1].n)
 	nan := math.NaN()
 	r.TwoSided, r.Greater, r.Less = nan, nan, nan
@@ -136,7 +136,7 @@ func (r *Result) findEdges() {
 	r.edges = make([]edge, 0, len(r.draws))
 	for i := range r.draws {
 		d := &r.draws[i]
-		v, _ := r.trial.found(d, 0)
+		v, _ := r.trial.differenceAndStatistic(d, 0)
 		stays := 1 - r.trial.moved(d)
 		switch {
 		case stays > tolerance:

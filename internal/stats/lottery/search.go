@@ -82,7 +82,7 @@ func (r *Result) refuses(weight, tail float64) bool {
 // what the plan gives when a shift is taken off (side −1), or at most (side 1). A draw
 // with nothing to compare reaches both. It notes which in reached, where that is given.
 func (r *Result) reaching(shift, side float64, draws []*draw, reached []bool) (weight float64) {
-	_, seen := r.trial.found(&r.seen, shift)
+	_, seen := r.trial.differenceAndStatistic(&r.seen, shift)
 	n := len(draws)
 	if draws == nil {
 		n = len(r.draws)
@@ -94,7 +94,7 @@ func (r *Result) reaching(shift, side float64, draws []*draw, reached []bool) (w
 		} else {
 			d = draws[i]
 		}
-		_, v := r.trial.found(d, shift)
+		_, v := r.trial.differenceAndStatistic(d, shift)
 		is := false
 		if side < 0 {
 			is = !(v < seen) || reaches(v, seen)

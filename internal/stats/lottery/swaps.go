@@ -41,7 +41,7 @@ func (s Swapped) Test() (*Result, error) {
 func (r *Result) statistic(a sums) {
 	r.Difference, _ = a.meanVar(0)
 	studentised := Trial{}
-	_, r.Statistic = studentised.found(&r.seen, 0)
+	_, r.Statistic = studentised.differenceAndStatistic(&r.seen, 0)
 	r.N = int(a.n)
 }
 

@@ -28,7 +28,7 @@ func MinimiseQuasiNewton(x []float64, metric Matrix, f gradientFunction) (best [
 		step := inverse.TimesVector(grad)
 		decrease := Dot(step, grad)
 		if decrease < 1e-9 {
-			x, value = settle(x, value, grad, inverse, f)
+			x, value = refine(x, value, grad, inverse, f)
 			return x, value, true
 		}
 		next, newGrad, newValue, ok := goDown(x, step, decrease, value, f)
@@ -44,10 +44,10 @@ func MinimiseQuasiNewton(x []float64, metric Matrix, f gradientFunction) (best [
 	return x, value, false
 }
 
-// settle takes full steps near the lowest point, where rounding hides by the value which of
+// refine takes full steps near the lowest point, where rounding hides by the value which of
 // two points is better and the gradient still tells. Standard errors move with the third
 // derivative: with steps of 1e-9 left to go they have five digits, then ten.
-func settle(x []float64, value float64, grad []float64, inverse Matrix, f gradientFunction) ([]float64, float64) {
+func refine(x []float64, value float64, grad []float64, inverse Matrix, f gradientFunction) ([]float64, float64) {
 	const mostSteps, flat = 6, 1e-16
 	step := inverse.TimesVector(grad)
 	for decrease, n := Dot(step, grad), 0; decrease > flat && n < mostSteps; n++ {

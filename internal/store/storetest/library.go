@@ -265,7 +265,7 @@ func (c *check) fullStudy() (panel.Assessor, panel.Event) {
 	c.must(second(c.store.Drop(c.ctx, servingID(someStudy, 0, 2), codeOf(c, servingID(someStudy, 0, 2)), noon,
 		happened)))
 	act := event("left")
-	act.Once = "made-on-a-phone"
+	act.ActID = "made-on-a-phone"
 	c.must(c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Left: &noon}, act))
 	c.rate(a, 1, 1)
 	c.submit(submission("correction", a, 1, 2), panel.Corrected)
@@ -298,7 +298,7 @@ func testDelete(c *check) {
 	} {
 		c.wantError(what, err, panel.ErrNotFound)
 	}
-	same(c, "act", got[bool](c)(c.store.Acted(c.ctx, someStudy, act.Once)), false)
+	same(c, "act", got[bool](c)(c.store.Acted(c.ctx, someStudy, act.ActID)), false)
 	same(c, "temperatures", got[[]panel.Measured](c)(c.store.Temperatures(c.ctx, someSitting)), nil)
 	same(c, "the other study", got[panel.Study](c)(c.store.Study(c.ctx, "other")), draft("other"))
 	same(c, "log of the other study", got[[]panel.Event](c)(c.store.Events(c.ctx, "other")),

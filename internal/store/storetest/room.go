@@ -167,11 +167,11 @@ var roomTests = []namedTest{
 		a := c.seat(1)
 		id := servingID(someStudy, a.Place, 1)
 		e := event("x")
-		e.Once = "made-on-a-phone"
-		same(c, "before", got[bool](c)(c.store.Acted(c.ctx, someStudy, e.Once)), false)
+		e.ActID = "made-on-a-phone"
+		same(c, "before", got[bool](c)(c.store.Acted(c.ctx, someStudy, e.ActID)), false)
 		turn := turnID(someStudy, a.Place, 1)
 		c.must(c.store.NoteTurn(c.ctx, turn, panel.TurnNote{Served: &noon}, e))
-		same(c, "after", got[bool](c)(c.store.Acted(c.ctx, someStudy, e.Once)), true)
+		same(c, "after", got[bool](c)(c.store.Acted(c.ctx, someStudy, e.ActID)), true)
 		c.wantError("a note of a turn", c.store.NoteTurn(c.ctx, turn, panel.TurnNote{Served: &time.Time{}}, e),
 			panel.ErrRepeated)
 		same(c, "served", plateOf(c, id).ServedAt, noon)

@@ -23,7 +23,7 @@ func testWhole(c *check) {
 	c.wantError("a draft", c.store.WriteWhole(c.ctx, "other", &bytes.Buffer{}), panel.ErrWrongState)
 	c.wantError("nothing", c.store.WriteWhole(c.ctx, "nobody", &bytes.Buffer{}), panel.ErrNotFound)
 	lines := c.whole()
-	for _, secret := range []string{"link", "floor's", "nonce", act.Once, "zz"} {
+	for _, secret := range []string{"link", "floor's", "nonce", act.ActID, "zz"} {
 		if bytes.Contains(lines, []byte(`"`+secret+`"`)) {
 			c.Errorf("the lines hold %q:\n%s", secret, lines)
 		}

@@ -10,10 +10,10 @@ import (
 	"cloche/internal/study"
 )
 
-// Asked compares those of the panel who were asked what they expect with those who were not,
+// AskingEffect compares those of the panel who were asked what they expect with those who were not,
 // where a random half was asked: whether asking changed the tasting. By Welch's t test, as the
 // halves were drawn at random; exploratory, two-sided and not adjusted.
-type Asked struct {
+type AskingEffect struct {
 	Attribute study.AttributeID
 	Sample    study.SampleID
 	// The sample is compared with this one within people, and the halves by how far apart
@@ -52,7 +52,7 @@ func (p *panel) toBeAsked(s *study.Study, list []Expectation) map[string]bool {
 
 // asking compares the halves: first by the planned comparison on its attribute, where it is of
 // two samples within people, then by the ratings of each sample on each attribute.
-func (e *expected) asking(s *study.Study) (all []Asked, err error) {
+func (e *expected) asking(s *study.Study) (all []AskingEffect, err error) {
 	if e.half == nil {
 		return nil, nil
 	}
@@ -60,7 +60,7 @@ func (e *expected) asking(s *study.Study) (all []Asked, err error) {
 		if err != nil || !e.asked[a] {
 			return
 		}
-		var one Asked
+		var one AskingEffect
 		if one, err = e.halves(s, a, x, minus); err != nil {
 			err = fmt.Errorf("whether asking changed the tasting of %s: %w", x, err)
 			return
@@ -78,8 +78,8 @@ func (e *expected) asking(s *study.Study) (all []Asked, err error) {
 	return all, err
 }
 
-func (e *expected) halves(s *study.Study, a study.AttributeID, x, minus study.SampleID) (Asked, error) {
-	h := Asked{Attribute: a, Sample: x, Minus: minus, CI: stats.NoInterval(s.Plan.Level()), Test: noTest(method.WelchT)}
+func (e *expected) halves(s *study.Study, a study.AttributeID, x, minus study.SampleID) (AskingEffect, error) {
+	h := AskingEffect{Attribute: a, Sample: x, Minus: minus, CI: stats.NoInterval(s.Plan.Level()), Test: noTest(method.WelchT)}
 	var said [2][]float64
 	for i, who := range e.assessors {
 		v, _, ok := e.column(a, x).mean(i)

@@ -10,7 +10,7 @@ import (
 )
 
 // addAsking puts whether being asked changed the tasting into the part on what was expected.
-func (e *Expected) addAsking(s *study.Study, all []analysis.Asked) {
+func (e *Expected) addAsking(s *study.Study, all []analysis.AskingEffect) {
 	if len(all) == 0 {
 		return
 	}
@@ -36,7 +36,7 @@ func (e *Expected) addAsking(s *study.Study, all []analysis.Asked) {
 }
 
 // askedOf names what the halves are compared by.
-func askedOf(s *study.Study, h analysis.Asked) string {
+func askedOf(s *study.Study, h analysis.AskingEffect) string {
 	if h.Minus == "" {
 		return analysis.Label(s, h.Sample)
 	}
@@ -44,7 +44,7 @@ func askedOf(s *study.Study, h analysis.Asked) string {
 }
 
 // askedText says whether being asked changed what the plan compares.
-func askedText(s *study.Study, h analysis.Asked) string {
+func askedText(s *study.Study, h analysis.AskingEffect) string {
 	a, _ := s.Attribute(h.Attribute)
 	n := decimalsFor(a.Scale)
 	numbers := fmt.Sprintf("%s %s in %s (%s interval %s; %d asked, %d not)", signed(h.Value, n), points(a.Scale),
@@ -60,8 +60,8 @@ func askedText(s *study.Study, h analysis.Asked) string {
 		"change of up to %s is not ruled out.", a.Ask, numbers, number(max(math.Abs(h.CI.Lo), math.Abs(h.CI.Hi)), n))
 }
 
-// askedWire compares those who were asked what they expect with those who were not.
-type askedWire struct {
+// askingEffectWire compares those who were asked what they expect with those who were not.
+type askingEffectWire struct {
 	Attribute  study.AttributeID `json:"attribute"`
 	Comparison []study.SampleID  `json:"comparison"` // one: the halves are compared by its rating
 	Role       analysis.Role     `json:"role"`
@@ -74,8 +74,8 @@ type askedWire struct {
 	Warnings   []warningWire     `json:"warnings"`
 }
 
-func askedToWire(h analysis.Asked) askedWire {
-	w := askedWire{h.Attribute, []study.SampleID{h.Sample}, analysis.Exploratory, h.Ns,
+func askingEffectToWire(h analysis.AskingEffect) askingEffectWire {
+	w := askingEffectWire{h.Attribute, []study.SampleID{h.Sample}, analysis.Exploratory, h.Ns,
 		[2]value{value(h.Means[0]), value(h.Means[1])}, value(h.Value), ends(h.CI), value(h.CI.Level),
 		testToWire(h.Test), warningsToWire(h.Warnings)}
 	if h.Minus != "" {
