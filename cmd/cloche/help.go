@@ -2,26 +2,32 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"cloche/internal/help"
+	"cloche/internal/study"
 )
 
 // newHelpCommand prints a help page, or what there is; of a command it prints the
 // command's own help.
 func newHelpCommand() *cobra.Command {
-	return &cobra.Command{
+	lang := ""
+	cmd := &cobra.Command{
 		Use:   "help [TOPIC|COMMAND]",
 		Short: "Print a help page: chef, partner, kitchen, floor, operator or words",
 		Long: "Prints one of the help pages that lead and partner have under “Help”, as text. Without a topic\n" +
-			"it lists them. The name of a command prints that command’s own help.",
+			"it lists them. The name of a command prints that command’s own help, in English.",
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				return listTopics(cmd)
+			if !slices.Contains(study.Spoken, lang) {
+				return fmt.Errorf("there are no help pages in %q; write --language with one of %v", lang, study.Spoken)
 			}
-			topic, ok, err := help.Find(args[0])
+			if len(args) == 0 {
+				return listTopics(cmd, lang)
+			}
+			topic, ok, err := help.Find(lang, args[0])
 			if err != nil {
 				return err
 			}
@@ -36,10 +42,12 @@ func newHelpCommand() *cobra.Command {
 			return of.Help()
 		},
 	}
+	cmd.Flags().StringVar(&lang, "language", "en", "of the help pages: "+strings.Join(study.Spoken, ", "))
+	return cmd
 }
 
-func listTopics(cmd *cobra.Command) error {
-	all, err := help.Topics()
+func listTopics(cmd *cobra.Command, lang string) error {
+	all, err := help.Topics(lang)
 	if err != nil {
 		return err
 	}

@@ -15,7 +15,7 @@ import (
 // helpPage is the text of a help page.
 func helpPage(t *testing.T, id string) string {
 	t.Helper()
-	page, ok, err := help.Find(id)
+	page, ok, err := help.Find("en", id)
 	if err != nil || !ok {
 		t.Fatalf("help on %s: %v, %v", id, ok, err)
 	}

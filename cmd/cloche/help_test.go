@@ -20,7 +20,7 @@ func helped(t *testing.T, args ...string) (out, errs string, code int) {
 // TestHelpPrintsThePages: the same texts as in the browser, a list without a topic, and a
 // command's own help for its name.
 func TestHelpPrintsThePages(t *testing.T) {
-	all, err := help.Topics()
+	all, err := help.Topics("en")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -39,6 +39,16 @@ func TestHelpPrintsThePages(t *testing.T) {
 	if out, _, code := helped(t, "help", "backup"); code != exitDone || !strings.Contains(out, "cloche backup FILE") {
 		t.Errorf("help backup: exit %d, %s", code, out)
 	}
+	german, _, err := help.Find("de", "floor")
+	fatal(t, err)
+	if out, _, code := helped(t, "help", "floor", "--language", "de"); code != exitDone ||
+		out != strings.TrimSpace(german.Text)+"\n" {
+		t.Errorf("in German: exit %d, %.80s", code, out)
+	}
+	if _, errs, code := helped(t, "help", "floor", "--language", "nl"); code != exitInput ||
+		!strings.Contains(errs, "--language") {
+		t.Errorf("in Dutch: exit %d, %s", code, errs)
+	}
 	if _, errs, code := helped(t, "help", "soup"); code != exitInput || !strings.Contains(errs, "cloche help") {
 		t.Errorf("help soup: exit %d, %s", code, errs)
 	}
@@ -48,7 +58,7 @@ var inHelp = regexp.MustCompile("`([^`]+)`")
 
 // TestHelpNamesCommandsThatAreThere: every command and flag on a help page is one.
 func TestHelpNamesCommandsThatAreThere(t *testing.T) {
-	all, err := help.Topics()
+	all, err := help.Topics("en")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -84,7 +94,7 @@ func TestHelpNamesCommandsThatAreThere(t *testing.T) {
 
 // TestHelpSaysTheDefaults: the numbers on the operator's page are the program's.
 func TestHelpSaysTheDefaults(t *testing.T) {
-	page, _, err := help.Find("operator")
+	page, _, err := help.Find("en", "operator")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -83,7 +83,7 @@ var above = map[string][]string{
 	"words":   {},
 	"stamp":   {},
 	"picture": {},
-	"help":    {"method"},
+	"help":    {"method", "words"},
 
 	"stats/numeric":  {"stats"},
 	"stats/dist":     {"stats", "stats/numeric"},

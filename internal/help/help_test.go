@@ -1,19 +1,18 @@
 package help
 
 import (
-	"io/fs"
 	"os"
 	"regexp"
 	"strings"
 	"testing"
 
 	"cloche/internal/method"
-	"cloche/web"
+	"cloche/internal/study"
 )
 
-func topics(t *testing.T) []Topic {
+func topics(t *testing.T, lang string) []Topic {
 	t.Helper()
-	all, err := Topics()
+	all, err := Topics(lang)
 	if err != nil || len(all) != len(order) {
 		t.Fatalf("%d pages, %v", len(all), err)
 	}
@@ -22,54 +21,20 @@ func topics(t *testing.T) []Topic {
 
 // TestEveryPageRenders: each begins with its one title, and nothing of its marks is left.
 func TestEveryPageRenders(t *testing.T) {
-	for _, x := range topics(t) {
-		html, err := x.HTML()
-		if err != nil || !strings.HasPrefix(string(html), "<h1") || strings.Count(string(html), "<h1") != 1 ||
-			strings.Contains(string(html), "**") || strings.Contains(string(html), "\n| ") {
-			t.Errorf("%s: %v, %.80q", x.ID, err, html)
-		}
-		if found, ok, err := Find(x.ID); !ok || err != nil || found.Title != x.Title {
-			t.Errorf("%s is not found: %v", x.ID, err)
-		}
-	}
-	if _, ok, err := Find("../help"); ok || err != nil {
-		t.Errorf("a page that is not there: %v, %v", ok, err)
-	}
-}
-
-var bold = regexp.MustCompile(`\*\*([^*]+)\*\*`)
-
-// TestHelpNamesButtonsThatAreThere: what a page prints in bold is pressed or read on a screen
-// under these very words.
-func TestHelpNamesButtonsThatAreThere(t *testing.T) {
-	var screens strings.Builder
-	err := fs.WalkDir(web.FS, "templates", func(path string, _ fs.DirEntry, err error) error {
-		if err != nil || !strings.HasSuffix(path, ".html") {
-			return err
-		}
-		text, err := fs.ReadFile(web.FS, path)
-		screens.Write(text)
-		return err
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	some := 0
-	for _, x := range topics(t) {
-		if x.ID == "words" { // there the words that are explained are bold
-			continue
-		}
-		for _, m := range bold.FindAllStringSubmatch(x.Text, -1) {
-			some++
-			label := strings.Join(strings.Fields(m[1]), " ")
-			if !strings.Contains(screens.String(), ">"+label+"<") && !strings.Contains(screens.String(),
-				"}"+label+"{") && !strings.Contains(screens.String(), `{{t "`+label+`"}}`) {
-				t.Errorf("%s names “%s”, which stands on no screen", x.ID, label)
+	for _, lang := range study.Spoken {
+		for _, x := range topics(t, lang) {
+			html, err := x.HTML()
+			if err != nil || !strings.HasPrefix(string(html), "<h1") || strings.Count(string(html), "<h1") != 1 ||
+				strings.Contains(string(html), "**") || strings.Contains(string(html), "\n| ") {
+				t.Errorf("%s, %s: %v, %.80q", lang, x.ID, err, html)
+			}
+			if found, ok, err := Find(lang, x.ID); !ok || err != nil || found != x {
+				t.Errorf("%s, %s is not found: %v", lang, x.ID, err)
 			}
 		}
 	}
-	if some < 8 {
-		t.Errorf("%d buttons are named", some)
+	if _, ok, err := Find("en", "../help"); ok || err != nil {
+		t.Errorf("a page that is not there: %v, %v", ok, err)
 	}
 }
 
@@ -78,7 +43,7 @@ func TestHelpIsSearched(t *testing.T) {
 	for query, topic := range map[string]string{"forgotten password": "operator", "BACKUP": "operator",
 		"undo": "floor", "wave": "kitchen", "seed": "partner", "pilot": "chef", "duo trio equivalence": "questions",
 		"excluded reason": "files", "pratt": "methods", "calibrate": "commands", "linoleum": ""} {
-		hits, err := Search(query)
+		hits, err := Search("en", query)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -90,21 +55,21 @@ func TestHelpIsSearched(t *testing.T) {
 			t.Errorf("%q finds %+v, want one in %q", query, hits, topic)
 		}
 	}
-	if hits, err := Search("wilcoxon 1945 zeros"); err != nil || len(hits) != 1 || len(hits[0].Text) > 300 {
+	if hits, err := Search("en", "wilcoxon 1945 zeros"); err != nil || len(hits) != 1 || len(hits[0].Text) > 300 {
 		t.Errorf("a row of a table is found as %+v, %v", hits, err)
 	}
-	if hits, err := Search("sides adjustment exclusions"); err != nil || len(hits) != 1 ||
+	if hits, err := Search("en", "sides adjustment exclusions"); err != nil || len(hits) != 1 ||
 		hits[0].Anchor != "the-analysis" {
 		t.Errorf("what stands below a heading is found as %+v, %v", hits, err)
 	}
-	if hits, err := Search("  ?! "); err != nil || hits != nil {
+	if hits, err := Search("en", "  ?! "); err != nil || hits != nil {
 		t.Errorf("a search for nothing: %v, %v", hits, err)
 	}
 }
 
 // TestHelpTellsTheMethods: every method stands on its page, with its source.
 func TestHelpTellsTheMethods(t *testing.T) {
-	page, _, err := Find("methods")
+	page, _, err := Find("en", "methods")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -129,8 +94,8 @@ func TestReadmeLeadsToEveryPage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, x := range topics(t) {
-		if x.ID != "methods" && !strings.Contains(string(readme), "["+x.ID+"](internal/help/"+x.ID+".md)") {
+	for _, x := range topics(t, "en") {
+		if x.ID != "methods" && !strings.Contains(string(readme), "["+x.ID+"](internal/help/en/"+x.ID+".md)") {
 			t.Errorf("the README has no link to %s", x.ID)
 		}
 	}

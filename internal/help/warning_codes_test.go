@@ -17,7 +17,7 @@ import (
 // that gives it, and some test asks for it.
 func TestListedWarningsAreRaised(t *testing.T) {
 	t.Parallel()
-	page, err := os.ReadFile("files.md")
+	page, err := os.ReadFile("en/files.md")
 	if err != nil {
 		t.Fatal(err)
 	}

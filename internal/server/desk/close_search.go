@@ -2,10 +2,8 @@ package desk
 
 import (
 	"slices"
-	"strings"
-	"unicode"
 
-	"golang.org/x/text/unicode/norm"
+	"cloche/internal/words"
 )
 
 // A search that finds nothing word for word looks for words that come close: a letter
@@ -14,25 +12,10 @@ import (
 // closeMatch reports whether every word of a query comes close to the beginning of a word
 // of the text.
 func closeMatch(text, query string) bool {
-	words := searchWords(text)
-	return !slices.ContainsFunc(searchWords(query), func(wanted string) bool {
-		return !slices.ContainsFunc(words, func(w string) bool { return comesClose(w, wanted) })
+	all := words.Sought(text)
+	return !slices.ContainsFunc(words.Sought(query), func(wanted string) bool {
+		return !slices.ContainsFunc(all, func(w string) bool { return comesClose(w, wanted) })
 	})
-}
-
-func searchWords(s string) []string {
-	between := func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }
-	return strings.FieldsFunc(strings.ToLower(plainLetters(s)), between)
-}
-
-// plainLetters takes the accents from a text.
-func plainLetters(s string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.Is(unicode.Mn, r) {
-			return -1
-		}
-		return r
-	}, norm.NFD.String(s))
 }
 
 // comesClose compares a word as it was typed with the beginnings of another that are about

@@ -15,9 +15,12 @@ import (
 // Help pages say nothing of any study: whoever serves or plates reads them too, signed in or not.
 func (s *handlers) helpFrame(c *gin.Context, title string) (site.Frame, error) {
 	in, err := s.SignedIn(c)
-	frame := s.DeskFrame(c, title, nil)
-	frame.SignedIn = in
-	return frame, err
+	if !in {
+		frame := site.DoorFrame(c, title)
+		frame.Narrow = false
+		return frame, err
+	}
+	return s.DeskFrame(c, title, nil), err
 }
 
 // helpPage is the list of help pages, what a search found, or one of them.
@@ -28,9 +31,13 @@ type helpPage struct {
 	Hits   []help.Hit
 	Here   string // the page that is shown; "" = none
 	Text   template.HTML
+	TextIn string // its language, where that is another than the reader's; else ""
 
 	Sections []help.Section
 }
+
+// In is the language of a page or of what was found on it, where it is another than the reader's.
+func (p helpPage) In(of string) string { return site.OtherThan(p.Language(), of) }
 
 var helpScreen = site.DeskScreen[helpPage]("desk/help")
 
@@ -42,17 +49,17 @@ func (s *handlers) help(c *gin.Context) error {
 	}
 	page := helpPage{Frame: frame, Query: strings.TrimSpace(c.Query("q"))}
 	page.Query = strings.ToValidUTF8(page.Query[:min(len(page.Query), maxQuery)], "")
-	if page.Hits, err = help.Search(page.Query); err != nil {
+	if page.Hits, err = help.Search(page.Language(), page.Query); err != nil {
 		return err
 	}
-	if page.Topics, err = help.Topics(); err != nil {
+	if page.Topics, err = help.Topics(page.Language()); err != nil {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, helpScreen, page)
 }
 
 func (s *handlers) helpTopic(c *gin.Context) error {
-	topic, ok, err := help.Find(c.Param("topic"))
+	topic, ok, err := help.Find(site.TongueOf(c).Tag(), c.Param("topic"))
 	if err != nil {
 		return err
 	}
@@ -66,8 +73,8 @@ func (s *handlers) helpTopic(c *gin.Context) error {
 	if page.Text, err = topic.HTML(); err != nil {
 		return err
 	}
-	page.Sections = help.Sections(page.Text)
-	if page.Topics, err = help.Topics(); err != nil {
+	page.TextIn, page.Sections = page.In(topic.Lang), help.Sections(page.Text)
+	if page.Topics, err = help.Topics(page.Language()); err != nil {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, helpScreen, page)

@@ -11,6 +11,7 @@ import (
 	"cloche/internal/panel"
 	"cloche/internal/server"
 	"cloche/internal/server/servertest"
+	"cloche/internal/study"
 )
 
 // TestHelpInTheBrowser: every page is listed, opens, and is found by a search.
@@ -18,7 +19,7 @@ func TestHelpInTheBrowser(t *testing.T) {
 	f := servertest.New(t)
 	lead := f.Lead()
 	links := lead.Get("/help").HTML().Find("nav .studies a")
-	all, err := help.Topics()
+	all, err := help.Topics("en")
 	if err != nil || links.Length() != len(all) {
 		t.Fatalf("%d pages are listed, want %d: %v", links.Length(), len(all), err)
 	}
@@ -52,6 +53,36 @@ func TestHelpInTheBrowser(t *testing.T) {
 	}
 }
 
+// TestHelpIsInTheReadersLanguage: a page that the reader's language does not have yet says so and marks its text as
+// English, one that it has marks nothing; who is not signed in chooses the language on the page.
+func TestHelpIsInTheReadersLanguage(t *testing.T) {
+	f := servertest.New(t)
+	lead := f.Lead()
+	const untranslated = "Diese Seite ist auf Englisch: Sie ist noch nicht übersetzt."
+	all, err := help.Topics("de")
+	f.Must(err)
+	for v, asks := range map[*servertest.Visitor]string{lead: "de-CH, de;q=0.9", f.Visitor(): "de"} {
+		v.HTTP.Transport = servertest.Asks(asks)
+		for _, x := range all {
+			doc := v.Get("/help/" + x.ID).HTML()
+			want := map[string]string{"en": "en", "de": ""}[x.Lang]
+			if got := doc.Find("article").AttrOr("lang", ""); got != want || doc.Find("h1").Text() != x.Title {
+				t.Errorf("%s, whose text is in %s, is marked %q: %s", x.ID, x.Lang, got, doc.Find("h1").Text())
+			}
+			if said := strings.Contains(doc.Find("main").Text(), untranslated); said != (x.Lang == "en") {
+				t.Errorf("%s, whose text is in %s: that it is English is said: %v", x.ID, x.Lang, said)
+			}
+		}
+	}
+	links := f.Visitor().Get("/help/floor").HTML().Find("nav.languages a")
+	if links.Length() != len(study.Spoken)-1 {
+		t.Errorf("%d languages to choose from", links.Length())
+	}
+	if got := f.Visitor().Get("/help/floor?tongue=it").HTML().Find("html").AttrOr("lang", ""); got != "it" {
+		t.Errorf("Italian was chosen, the page is in %q", got)
+	}
+}
+
 // TestHelpSaysTheTemperatures: those on the help pages are those of the safety notes that the
 // builder shows.
 func TestHelpSaysTheTemperatures(t *testing.T) {
@@ -60,7 +91,7 @@ func TestHelpSaysTheTemperatures(t *testing.T) {
 	notes := f.Lead().Get(edit + "dishes").HTML().Find(".caution").Text()
 	degrees := regexp.MustCompile(`\d+ °C`)
 	for _, id := range []string{"chef", "kitchen"} {
-		page, _, err := help.Find(id)
+		page, _, err := help.Find("en", id)
 		f.Must(err)
 		said := degrees.FindAllString(page.Text, -1)
 		if len(said) < 4 {
