@@ -25,7 +25,7 @@ var (
 func all(of *regexp.Regexp, page string) []string {
 	var list []string
 	for _, m := range of.FindAllStringSubmatch(page, -1) {
-		list = append(list, strings.Join(strings.Fields(m[1]), " "))
+		list = append(list, onOneLine(m[1]))
 	}
 	return slices.Sorted(slices.Values(list))
 }
@@ -66,7 +66,7 @@ func TestHelpNamesButtonsThatAreThere(t *testing.T) {
 		for lang, own := range translated(t, x.ID) {
 			var want []string
 			for _, label := range labels {
-				want = append(want, words.In(lang).Translate(label))
+				want = append(want, onOneLine(words.In(lang).Translate(label)))
 			}
 			slices.Sort(want)
 			if got := all(bold, own.Text); !slices.Equal(got, want) {
@@ -121,7 +121,7 @@ func TestEveryLanguageHasTheWholePage(t *testing.T) {
 				t.Errorf("%s/%s has %d bold words for %d", lang, x.ID, b, a)
 			}
 			for _, label := range all(quoted, x.Text) {
-				said := words.In(lang).Translate(label)
+				said := onOneLine(words.In(lang).Translate(label))
 				if words.In(lang).Translates(label) && !strings.Contains(onOneLine(own.Text), said) {
 					t.Errorf("%s/%s does not say %q for %q", lang, x.ID, said, label)
 				}
@@ -130,10 +130,8 @@ func TestEveryLanguageHasTheWholePage(t *testing.T) {
 	}
 }
 
-func onOneLine(s string) string { return strings.Join(strings.FieldsFunc(s, isBlank), " ") }
-
-// isBlank is a space that may be broken; the others belong to the text.
-func isBlank(r rune) bool { return r == ' ' || r == '\n' }
+// onOneLine has a text's spaces, also those that are not broken, as one each.
+func onOneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
 
 // inCode is what stands in backquotes or as a block of code.
 func inCode(block string) []string {
