@@ -79,7 +79,8 @@ func (e *expected) asking(s *study.Study) (all []AskingEffect, err error) {
 }
 
 func (e *expected) halves(s *study.Study, a study.AttributeID, x, minus study.SampleID) (AskingEffect, error) {
-	h := AskingEffect{Attribute: a, Sample: x, Minus: minus, CI: stats.NoInterval(s.Plan.Level()), Test: noTest(method.WelchT)}
+	h := AskingEffect{Attribute: a, Sample: x, Minus: minus, CI: stats.NoInterval(s.Plan.Level()),
+		Test: noTest(method.WelchT)}
 	var said [2][]float64
 	for i, who := range e.assessors {
 		v, _, ok := e.column(a, x).mean(i)

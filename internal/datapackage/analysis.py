@@ -199,7 +199,8 @@ def walsh(d):
 
 
 def walsh_interval(d, level):
-    """Between order statistics of the averages, by the signed-rank distribution (Hollander and Wolfe 1999, sect. 3.3)."""
+    """Between order statistics of the averages, by the signed-rank distribution (Hollander and Wolfe 1999, sect.
+    3.3)."""
     averages, p = walsh(d), np.ones(1)
     for r in range(1, len(d) + 1):
         p = (np.append(p, np.zeros(r)) + np.append(np.zeros(r), p)) / 2
@@ -466,7 +467,8 @@ def running_evidence(i, f, d):
         check(i, f"evidence.steps.{k}", mine[k - 1])
     check(i, "evidence.log_e", mine[-1])
     check(i, "evidence.log_e_beside", other[-1])
-    check_test(i, "test.", mine[-1], p=math.exp(-max(0, mine[-1], *(mine[11:] if diverted is None else []))))  # of others: at the end
+    # of others: at the end
+    check_test(i, "test.", mine[-1], p=math.exp(-max(0, mine[-1], *(mine[11:] if diverted is None else []))))
 
     def ends(level):
         alpha = 1 - level
@@ -520,8 +522,9 @@ def check_held(finding, what, low, high, share=None):
 
 def by_redraws(i, f, groups):
     """How often the plan's own lottery (Fisher 1935; Kempthorne 1952) gives as large a difference over its standard
-    error, counted anew in the draws of redraws.txt, which are others than those that the report counts. Ratings stay with
-    person and position; at the ends of an interval, taken off the first sample as served, the draws refuse at its tail."""
+    error, counted anew in the draws of redraws.txt, which are others than those that the report counts. Ratings stay
+    with person and position; at the ends of an interval, taken off the first sample as served, the draws refuse at its
+    tail."""
     if not os.path.exists("redraws.txt"):
         return
     with open("redraws.txt", encoding="utf-8") as opened:
@@ -619,7 +622,8 @@ def two_means(i, f, people, m):
                 check_interval(i, "ci_" + other, walsh_interval(d, told(i, "level_" + other)))
         check(i, "effect.mean-difference.value", np.mean(d))
         check_interval(i, "effect.mean-difference.ci", mean_ci)
-    if varies and f["method"] == "equivalence":  # two tests on one side each, of which the weaker counts (Schuirmann 1987)
+    # two tests on one side each, of which the weaker counts (Schuirmann 1987)
+    if varies and f["method"] == "equivalence":
         side = 1 if np.mean(d) > 0 else -1
         weaker = (np.mean(d) - side * PLAN["smallest"]) / sd(d) * math.sqrt(n)
         check_test(i, "test.", weaker, n - 1, p=stats.t.cdf(side * weaker, n - 1))
@@ -651,8 +655,8 @@ def two_means(i, f, people, m):
 
 
 def ordered_answers(i, f):
-    """The cumulative logit model of answers on a few labels, assessors at random (Hedeker & Gibbons 1994): normal ones, over
-    whom the likelihood is summed at 60 nodes of Gauss and Hermite."""
+    """The cumulative logit model of answers on a few labels, assessors at random (Hedeker & Gibbons 1994): normal ones,
+    over whom the likelihood is summed at 60 nodes of Gauss and Hermite."""
     odds = next((x for x in ("ordinal.odds_ratio.value", "effect.odds-ratio.value") if told(i, x) is not None), None)
     if odds is None or diverted is not None and f["method"] != "ordinal":
         return
@@ -753,10 +757,10 @@ def by_ranks(i, what, d, level, sides="two-sided"):
 
 
 def by_lottery(i, f, people, d, p_name, levels, theirs):
-    """Draws the serving plan anew where that is of two samples, each served once to everybody: people who sit next to each
-    other in the plan, two and two, have the two orders between them, and swap them or do not. The interval holds the
-    differences that no draw refuses. The report's draws and these are two samples of the same lottery: p and ends may
-    part by four standard deviations of what that makes of them. Nothing for other lotteries."""
+    """Draws the serving plan anew where that is of two samples, each served once to everybody: people who sit next to
+    each other in the plan, two and two, have the two orders between them, and swap them or do not. The interval holds
+    the differences that no draw refuses. The report's draws and these are two samples of the same lottery: p and ends
+    may part by four standard deviations of what that makes of them. Nothing for other lotteries."""
     at = {r["assessor"]: r["position"] == 1 for r in ratings
           if r["attribute"] == f["attribute"] and r["sample"] == f["first"]}
     of = np.array([(int(a) - 1) // 2 for a in people])
@@ -951,7 +955,8 @@ def depends(i, f, of):
 
 
 def welch(x, y, sides="two-sided", few=0):
-    """Welch (1947); with fewer than a few in a group on the degrees of freedom of the smaller, a bound: Mickey & Brown (1966)."""
+    """Welch (1947); with fewer than a few in a group on the degrees of freedom of the smaller, a bound: Mickey & Brown
+    (1966)."""
     a, b = np.var(x, ddof=1) / len(x), np.var(y, ddof=1) / len(y)
     if a + b == 0:
         return None
@@ -1016,7 +1021,8 @@ def groups(i, f):
     check(i, "effect.superiority.value", above)
     half = stats.norm.ppf((1 + level) / 2) * math.sqrt((len(x) + len(y) + 1) / (3 * len(x) * len(y)))
     if abs(2 * above - 1) < 1:
-        check_interval(i, "effect.superiority.ci", (1 + np.tanh(math.atanh(2 * above - 1) + np.array([-half, half]))) / 2)
+        check_interval(i, "effect.superiority.ci",
+            (1 + np.tanh(math.atanh(2 * above - 1) + np.array([-half, half]))) / 2)
     check(i, "n", len(r))
     within_ranks = van_elteren(r, f, level) if PLAN["strata"] > 0 else None
     if within_ranks:
@@ -1129,7 +1135,8 @@ def van_elteren(r, f, level):
 
     def at(amount):
         k = int(np.argmax(reached >= amount * (1 - 1e-9)))
-        return values[k] if reached[k] > amount * (1 + 1e-9) or k == len(values) - 1 else (values[k] + values[k + 1]) / 2
+        return values[k] if reached[k] > amount * (1 + 1e-9) or k == len(values) - 1 else (
+            values[k] + values[k + 1]) / 2
 
     reach = stats.norm.ppf((1 + level) / 2) * math.sqrt(plain)
     z = off / math.sqrt(variance)
@@ -1324,9 +1331,9 @@ def two_normals(h, g, level):
 
 
 def two_pairs(same, unlike, level):
-    """The distance by pairs called the same, of equal plates and of unlike ones: two perceptions that differ by less than
-    a criterion. The interval holds the distances that the likelihood ratio does not reject, each with the criterion
-    that suits it."""
+    """The distance by pairs called the same, of equal plates and of unlike ones: two perceptions that differ by less
+    than a criterion. The interval holds the distances that the likelihood ratio does not reject, each with the
+    criterion that suits it."""
 
     def called(tau, d):
         return stats.norm.cdf((tau - d) / math.sqrt(2)) - stats.norm.cdf((-tau - d) / math.sqrt(2))
@@ -1352,8 +1359,8 @@ def two_pairs(same, unlike, level):
 
 
 def together(i, each, chance):
-    """The share of right answers where those of one person go together: beta-binomial over people (Ennis & Bi 1998), its
-    error from the second differences of the likelihood; alike for all people where that fits best."""
+    """The share of right answers where those of one person go together: beta-binomial over people (Ennis & Bi 1998),
+    its error from the second differences of the likelihood; alike for all people where that fits best."""
     of = defaultdict(list)
     for x in each:
         of[x[0]].append(bool(x[2]))
@@ -1394,8 +1401,8 @@ def together(i, each, chance):
 
 
 def one_by_one(i, after, chance):
-    """Wald's sequential test (1947, sect. 5.3): two lines; where the answers left the space between them; and the chance
-    that guesses alone leave it above by as many answers or fewer."""
+    """Wald's sequential test (1947, sect. 5.3): two lines; where the answers left the space between them; and the
+    chance that guesses alone leave it above by as many answers or fewer."""
     truth, alpha, beta = chance + told(i, "one_by_one.share") * (1 - chance), PLAN["alpha"], PLAN["beta"]
     odds = math.log(truth * (1 - chance) / (chance * (1 - truth)))
     slope = math.log((1 - chance) / (1 - truth)) / odds
@@ -1598,9 +1605,9 @@ def ranking(i, f):
 
 
 def page(m):
-    """The test of a predicted order (Page 1963): the sum of place times rank sum, of people who each have the ranks 1 to k.
-    Exact over all orders in which ranks may fall; like the report by the normal distribution where that takes over 1e9
-    products. Statistic, no df, no second df, p."""
+    """The test of a predicted order (Page 1963): the sum of place times rank sum, of people who each have the ranks 1
+    to k. Exact over all orders in which ranks may fall; like the report by the normal distribution where that takes
+    over 1e9 products. Statistic, no df, no second df, p."""
     n, k = m.shape
     place = np.arange(1, k + 1)
     seen = int(np.rint((m @ place).sum()))
@@ -1677,7 +1684,8 @@ class Mixed:
         p = [-(a.T @ part @ a) for part in every]
         by = [inverse @ part for part in every]
         q = [[a.T @ one @ inverse @ two @ a for two in every] for one in every]
-        information = np.array([[np.sum(by[i] * by[j].T) - 2 * np.trace(phi @ q[i][j]) + np.trace(phi @ p[i] @ phi @ p[j])
+        information = np.array(
+            [[np.sum(by[i] * by[j].T) - 2 * np.trace(phi @ q[i][j]) + np.trace(phi @ p[i] @ phi @ p[j])
                                  for j in range(len(every))] for i in range(len(every))]) / 2
         self.covariance = w = np.linalg.inv(information)
         bias = sum(w[i, j] * (q[i][j] - p[i] @ phi @ p[j]) for i in range(len(every)) for j in range(len(every)))
@@ -1773,8 +1781,8 @@ class Mixed:
 
 
 def of_sittings(rows, at_positions, of):
-    """What of sittings is at random: nothing where each had one assessor or one sample, not the sitting itself where the
-    positions in the model tell it, and an assessor's own of a sitting where they came back. The levels are those of
+    """What of sittings is at random: nothing where each had one assessor or one sample, not the sitting itself where
+    the positions in the model tell it, and an assessor's own of a sitting where they came back. The levels are those of
     some of the rows."""
     sittings = {r.get("sitting") for r in rows}
     n, people = len(sittings), len({r["assessor"] for r in rows})
@@ -1798,7 +1806,8 @@ def indicators(values):
 
 
 # How far the numbers of a mixed model may be off: both programs search for the top of the likelihood, and a
-# degree of freedom moves with the second power of what they are apart. Where few evenings are at random, the top is flat.
+# degree of freedom moves with the second power of what they are apart. Where few evenings are at random, the top is
+# flat.
 FITTED, FITTED_SITTINGS = 1e-6, 1e-3
 
 
@@ -1907,7 +1916,8 @@ def mixed_panel(i, f):
         check(i, what + "difference", difference, tolerance)
         check_interval(i, what + "ci", difference + t_ends(level, df) * error, 10 * tolerance)
         # Two tests on one side each (Schuirmann 1987).
-        check_interval(i, what + "ci_equivalence", difference + t_ends(1 - 2 * PLAN["alpha"], df) * error, 10 * tolerance)
+        check_interval(i, what + "ci_equivalence", difference + t_ends(1 - 2 * PLAN["alpha"], df) * error,
+            10 * tolerance)
         check(i, what + "test.statistic", t, 10 * tolerance)
         check(i, what + "test.df", df, 10 * tolerance)
         check(i, what + "test.p", t_p(t, df), 100 * tolerance)
@@ -1949,7 +1959,8 @@ def carry_over(i, f):
     for what, method, _ in again(i):
         if method == "mixed-f-carry-over":
             difference, error, df = fit.contrast(model.of_samples(one_minus(model, *furthest_pair(i))))
-            check(i, what("n"), len({r["assessor"] for r in ratings if r["attribute"] == f["attribute"] and r["sample"]}))
+            check(i, what("n"),
+                len({r["assessor"] for r in ratings if r["attribute"] == f["attribute"] and r["sample"]}))
             check(i, what("difference"), difference, tolerance)
             check_interval(i, what("ci"), difference + t_ends(1 - PLAN["alpha"], df) * error, 10 * tolerance)
             check(i, what("p"), test[3], 100 * tolerance)
@@ -2462,7 +2473,8 @@ def diverts(difference, rest="", name="difference"):
 
 OF_TWO = diverts("difference")
 DIVERTING = {"pair": OF_TWO, "groups": OF_TWO, "factor": OF_TWO, "dose": diverts("dose.difference"),
-             "choice": {**diverts("share", name="share"), "distance": "distance"}, "tasted-from": diverts("threshold.value"),
+             "choice": {**diverts("share", name="share"),
+                 "distance": "distance"}, "tasted-from": diverts("threshold.value"),
              "panel": diverts("furthest.difference", "furthest."), "words": diverts("widest.difference", "widest."),
              "ranking": diverts("furthest.difference", "furthest.", "share"),
              "about-right": diverts("surest.difference", "surest."),

@@ -99,10 +99,12 @@ func (w recordWriter) sentence() string {
 		return fmt.Sprintf("%s, the difference is smaller than the %s points that you would act on: %s points, 95 %% "+
 			"interval %s.", w.studiesAndGuests(), number(w.Smallest(), w.decimals), signed(mean, w.decimals), range95)
 	case analysis.AnswerOpen:
-		return fmt.Sprintf("%s, it is not known whether there is a difference: %s points, 95 %% interval %s.", w.studiesAndGuests(),
+		return fmt.Sprintf("%s, it is not known whether there is a difference: %s points, 95 %% interval %s.",
+			w.studiesAndGuests(),
 			signed(mean, w.decimals), range95)
 	}
-	return fmt.Sprintf("%s, %s was rated %s points %s than %s, 95 %% interval %s.", w.studiesAndGuests(), w.Studies[0].Samples[0],
+	return fmt.Sprintf("%s, %s was rated %s points %s than %s, 95 %% interval %s.",
+		w.studiesAndGuests(), w.Studies[0].Samples[0],
 		number(math.Abs(mean), w.decimals), way, w.Studies[0].Samples[1], range95)
 }
 

@@ -170,7 +170,7 @@ func (t teller) notDifferent() []study.Said {
 	return []study.Said{first, t.looked(), t.counts(), t.margin(), partners(t.leavesOutZero()), partners(t.numbers())}
 }
 
-// difference is the difference found, or where tasting stopped as soon as there was enough evidence what it lies between:
+// difference is the amount found, or where tasting stopped as soon as there was enough evidence what it lies between:
 // the mean exaggerates then.
 func (t teller) difference() study.Said {
 	if e := t.f.Evidence; e == nil || !e.Stopped {

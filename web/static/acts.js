@@ -21,7 +21,9 @@ export const waits = (act) => !act.state;
  */
 export async function keep({ url, fields, says, does, seat, turn }) {
   const id = fresh();
-  await within("acts", "readwrite", (s) => s.add({ id, at: Date.now(), url, says, does, seat, turn, fields: fields.filter(([name]) => name !== "id") }));
+  await within("acts", "readwrite",
+    (s) => s.add({ id, at: Date.now(), url, says, does, seat, turn,
+      fields: fields.filter(([name]) => name !== "id") }));
   navigator.storage?.persist?.().catch(() => {});
   return id;
 }
@@ -34,7 +36,8 @@ export const fieldsOf = (form) => [...new FormData(form)].map(([name, value]) =>
 /** Keeps what a form of the service's page says, with what the button says that sent it. */
 export function keepForm(form, button) {
   const fields = [...fieldsOf(form), ...(button?.name ? [[button.name, button.value]] : [])];
-  return keep({ url: form.action, fields, ...form.dataset, says: complete(form.dataset.says, Object.fromEntries(fields)) });
+  return keep({ url: form.action, fields, ...form.dataset,
+    says: complete(form.dataset.says, Object.fromEntries(fields)) });
 }
 
 /** Sends one act; returns what became of it, or nothing when it did not arrive. */
@@ -75,7 +78,8 @@ async function sendAll() {
     if (reply.outcome === "later") {
       behind.add(act.seat);
       await put({ ...act, words: reply.words });
-    } else if (["done", "repeated"].includes(reply.outcome)) await put({ ...act, state: reply.words ? "told" : "sent", words: reply.words, to: reply.to });
+    } else if (["done", "repeated"].includes(reply.outcome))
+      await put({ ...act, state: reply.words ? "told" : "sent", words: reply.words, to: reply.to });
     else await put({ ...act, state: "refused", words: reply.words, outcome: reply.outcome });
   }
   return {};

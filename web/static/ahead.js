@@ -24,7 +24,8 @@ async function forget(ballot, left) {
   const known = left.map((v) => turns + v.id);
   for (const key of await within("ballots", "readonly", (s) => s.getAllKeys())) {
     const url = /^(?:opened|done|draft) (.*)$/.exec(key)?.[1];
-    if (url?.startsWith(turns) && !known.includes(url) && !waiting.includes(url)) await within("ballots", "readwrite", (s) => s.delete(key));
+    if (url?.startsWith(turns) && !known.includes(url) && !waiting.includes(url))
+      await within("ballots", "readwrite", (s) => s.delete(key));
   }
 }
 
@@ -34,4 +35,5 @@ export async function prepare(ballot) {
 }
 
 /** Whether the page without network is at hand. */
-export const ready = async (ballot) => able && Boolean(navigator.serviceWorker.controller && (await caches.match(`${ballot}/offline`)));
+export const ready = async (ballot) => able &&
+  Boolean(navigator.serviceWorker.controller && (await caches.match(`${ballot}/offline`)));

@@ -122,10 +122,13 @@ function ticksOf(ask, node) {
 }
 
 /** The markup and the filling of each kind of question. */
-const kinds = { line: ["a-line", "a0", lineOf], choice: ["a-choice", "b0", choicesOf], codes: ["a-codes", "c0", codesOf], places: ["a-places", "d0", placesOf], ticks: ["a-ticks", "e0", ticksOf] };
+const kinds = { line: ["a-line", "a0", lineOf], choice: ["a-choice", "b0", choicesOf],
+  codes: ["a-codes", "c0", codesOf], places: ["a-places", "d0", placesOf], ticks: ["a-ticks", "e0", ticksOf] };
 
 function askOf(ask, words) {
-  const [template, blank, make] = kinds[ask.line ? "line" : ask.rank ? "places" : ask.values?.length ? "ticks" : ask.labels?.length ? "choice" : "codes"];
+  const kind = ask.line ? "line" : ask.rank ? "places" : ask.values?.length ? "ticks"
+    : ask.labels?.length ? "choice" : "codes";
+  const [template, blank, make] = kinds[kind];
   const holder = document.createElement("div");
   holder.innerHTML = $(template).innerHTML.replaceAll(blank, ask.field.replace(/\W/g, ""));
   const node = holder.firstElementChild;

@@ -27,7 +27,8 @@ function say(what) {
 
 /** Which words say what became of answers. The page of a tasting that is over or was withdrawn from says the rest. */
 const WORDS = {
-  recorded: "received", repeated: "received", corrected: "received", superseded: "stand", "too late": "stand", "after close": "late",
+  recorded: "received", repeated: "received", corrected: "received", superseded: "stand", "too late": "stand",
+  "after close": "late",
 };
 
 /** The words for several outcomes: those that say least good. */
@@ -132,7 +133,8 @@ function follow({ data }) {
   const turn = JSON.parse(data);
   const plate = document.querySelector(".plate[data-turn]");
   if (own || form?.elements.change) return;
-  if (turn.notice !== said.dataset.notice || String(turn.stage) !== said.dataset.stage || plate && plate.dataset.turn !== turn.turn) {
+  if (turn.notice !== said.dataset.notice || String(turn.stage) !== said.dataset.stage
+    || plate && plate.dataset.turn !== turn.turn) {
     location.replace(ballot);
     return;
   }

@@ -36,7 +36,10 @@ function element(name, className, text) {
   return e;
 }
 
-/** Shows what is wrong with a form, or some of its questions, above it and beside each answer; returns whether all is well. */
+/**
+ * Shows what is wrong with a form, or some of its questions, above it and beside each answer; returns whether all
+ * is well.
+ */
 export function check(form, asks = form.querySelectorAll(".ask")) {
   for (const old of document.querySelectorAll(".problems, .ask > .wrong")) old.remove();
   const list = document.createElement("ul");
@@ -49,7 +52,7 @@ export function check(form, asks = form.querySelectorAll(".ask")) {
     const label = ask.querySelector("legend, label");
     label.after(element("span", "wrong", wrong));
     const link = element("a", "", label.textContent);
-    link.href = `#${field.checkVisibility?.() === false ? label.id : field.id}`; // the question, where no number is typed
+    link.href = `#${field.checkVisibility?.() === false ? label.id : field.id}`;
     const item = document.createElement("li");
     item.append(link);
     list.append(item);
@@ -59,7 +62,8 @@ export function check(form, asks = form.querySelectorAll(".ask")) {
   const box = element("div", "problems", "");
   box.setAttribute("role", "alert");
   box.tabIndex = -1;
-  box.append(element("h2", "", n === 1 ? form.dataset.wrongOne : form.dataset.wrongSome.replace("%d", n)), list, element("p", "", form.dataset.nothing));
+  box.append(element("h2", "", n === 1 ? form.dataset.wrongOne : form.dataset.wrongSome.replace("%d", n)), list,
+    element("p", "", form.dataset.nothing));
   form.closest("main").prepend(box);
   box.focus();
   return false;

@@ -25,7 +25,8 @@ export async function draft(form, url) {
     clearTimeout(typed);
     if (form.hidden || form.inert) return; // sent, or another serving's by now
     const fields = [...new FormData(form)].map(([name, value]) => [name, String(value)]);
-    within("ballots", "readwrite", (s) => s.put(fields.filter(([name, value]) => value !== "" && name !== "id"), key(url))).catch(() => {});
+    within("ballots", "readwrite",
+      (s) => s.put(fields.filter(([name, value]) => value !== "" && name !== "id"), key(url))).catch(() => {});
   };
   const soon = () => {
     clearTimeout(typed);

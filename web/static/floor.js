@@ -63,7 +63,8 @@ async function go() {
   await settle();
   if (!able) await prune();
   const left = await showKept(away && (own || busy.size) ? say("away") : ended ? say("ended") : "");
-  if (away && (own || busy.size) && (await ready())) return location.assign(location.pathname === "/floor" ? OFFLINE : `${OFFLINE}#${own.form.dataset.seat}`);
+  if (away && (own || busy.size) && (await ready()))
+    return location.assign(location.pathname === "/floor" ? OFFLINE : `${OFFLINE}#${own.form.dataset.seat}`);
   if (left === 0) return;
   wait = Math.min(wait + 2000, 20000);
   timer = setTimeout(() => go().catch(() => {}), wait);

@@ -24,7 +24,8 @@ export async function hold() {
   const boxes = Object.fromEntries(room.seats.flatMap((seat) => seat.ahead.map((turn) => [turn.id, turn.box])));
   await within("held", "readwrite", (s) => s.put(room, "room"));
   // A plate that got a new code is sealed anew: what the old one opened is forgotten.
-  await within("held", "readwrite", (s) => s.put(Object.fromEntries(Object.entries(opened).filter(([id, { box }]) => boxes[id] === box)), "opened"));
+  await within("held", "readwrite",
+    (s) => s.put(Object.fromEntries(Object.entries(opened).filter(([id, { box }]) => boxes[id] === box)), "opened"));
   await prune(before);
   return true;
 }

@@ -77,7 +77,9 @@ function element(name, className, text) {
 /** Notes an act of a seat: of a turn and a plate of it, where it is of one; given are the fields of a form. */
 async function note(t, does, { turn, plate, given = [] } = {}) {
   const rule = room.acts[does];
-  const values = { ...t, turn: turn?.id, plate: plate?.id, code: plate?.code ?? turn?.code, ...Object.fromEntries(given) };
+  const values = {
+    ...t, turn: turn?.id, plate: plate?.id, code: plate?.code ?? turn?.code, ...Object.fromEntries(given)
+  };
   const put = (text) => complete(text, values);
   await keep({
     url: new URL(put(`/floor/seats/{id}/${rule.path}`), location.href).href,
@@ -103,7 +105,8 @@ function carried(turn) {
   const code = element("span", turn.plates.length > 1 ? "code many" : "code", turn.plates.map((p) => p.code).join(" "));
   const name = element("span", "name", "");
   if (turn.plates.length > 1) name.append(element("span", "soft", say("trayOf", { n: turn.plates.length })));
-  else name.append(turn.plates[0].name ? element("q", "", turn.plates[0].name) : element("span", "soft", say("noName")));
+  else name.append(turn.plates[0].name ? element("q", "", turn.plates[0].name)
+    : element("span", "soft", say("noName")));
   return [code, name];
 }
 
@@ -202,7 +205,8 @@ function inOrder(asks, order) {
 }
 
 /** The questions of a turn, about its own plates. */
-const asksOf = (turn) => inOrder(room.asks[turn.response] ?? [], room.orders[turn.id]).map((ask) => (turn.plates.length > 1 ? { ...ask, plates: turn.plates.map((p, i) => ({ ...p, at: i + 1 })) } : ask));
+const asksOf = (turn) => inOrder(room.asks[turn.response] ?? [], room.orders[turn.id]).map((ask) =>
+    (turn.plates.length > 1 ? { ...ask, plates: turn.plates.map((p, i) => ({ ...p, at: i + 1 })) } : ask));
 
 function showAsks(t, turn, does) {
   at = { ...at, asked: turn, does };
@@ -357,7 +361,8 @@ for (const form of [$("where"), $("at-table")]) {
 }
 
 for (const name of ["answers", "where", "at-table"]) $(name).addEventListener("input", () => { typing = true; });
-for (const button of document.querySelectorAll("[data-list]")) button.addEventListener("click", () => go(at?.asked ? { seat: at.seat, i: at.i } : null));
+for (const button of document.querySelectorAll("[data-list]"))
+  button.addEventListener("click", () => go(at?.asked ? { seat: at.seat, i: at.i } : null));
 
 /** Sends what is kept; when the service answers, it goes on with its own page. */
 async function again() {

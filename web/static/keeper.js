@@ -30,4 +30,5 @@ export function keeper(name, make) {
 }
 
 /** An id for what is sent. Plain HTTP has getRandomValues and no randomUUID. */
-export const fresh = () => Array.from(crypto.getRandomValues(new Uint8Array(16)), (b) => b.toString(16).padStart(2, "0")).join("");
+export const fresh = () => Array.from(crypto.getRandomValues(new Uint8Array(16)),
+  (b) => b.toString(16).padStart(2, "0")).join("");

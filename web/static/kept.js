@@ -38,7 +38,8 @@ let said = "[]"; // what the list shows, which is nothing at first
 export async function showKept(note = "") {
   const all = await acts();
   const waiting = all.filter(waits);
-  const text = [note, waiting.length ? say(waiting.length === 1 ? "one" : "some", { n: waiting.length }) : ""].join(" ").trim();
+  const text = [note,
+    waiting.length ? say(waiting.length === 1 ? "one" : "some", { n: waiting.length }) : ""].join(" ").trim();
   const status = document.getElementById("kept-note");
   if (status.textContent !== text) status.textContent = text;
   const now = JSON.stringify(all.map(({ seq, state, words }) => [seq, state, words]));

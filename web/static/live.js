@@ -16,7 +16,8 @@ let puts = 0;
 function does(e) {
   if (e.id) return e.id;
   const fields = e.form ? new URLSearchParams(new FormData(e.form)) : "";
-  return [e.tagName, e.name, e.value, e.getAttribute("href"), e.form?.action, fields, e.tagName === "SUMMARY" && e.textContent].join("|");
+  return [e.tagName, e.name, e.value, e.getAttribute("href"), e.form?.action, fields,
+    e.tagName === "SUMMARY" && e.textContent].join("|");
 }
 
 function put(html) {
@@ -25,7 +26,8 @@ function put(html) {
   if (next.innerHTML.trim() === live.innerHTML.trim()) return;
   const focused = live.contains(document.activeElement) && does(document.activeElement);
   live.replaceChildren(...next.childNodes);
-  if (focused) [...live.querySelectorAll("a, button, input, select, textarea, summary, [tabindex]")].find((e) => does(e) === focused)?.focus({ preventScroll: true });
+  if (focused) [...live.querySelectorAll("a, button, input, select, textarea, summary, [tabindex]")].find((e) =>
+    does(e) === focused)?.focus({ preventScroll: true });
   live.dispatchEvent(new Event("renewed"));
   shifted();
 }

@@ -55,7 +55,8 @@ async function showTurn(v, url = addressOf(v.id)) {
   form.inert = false;
   form.hidden = false;
   undraft = await draft(form, url).catch(() => () => {});
-  form.querySelector(".next").textContent = [url === lastAddress ? words.sendOne : words.tasted, words.sendOne][v.asks.length] ?? fill(words.sendSome, v.asks.length);
+  form.querySelector(".next").textContent = [url === lastAddress ? words.sendOne : words.tasted,
+    words.sendOne][v.asks.length] ?? fill(words.sendSome, v.asks.length);
   if (form.dataset.step) oneByOne(form);
   if (url === lastAddress) show(form, words.last, { order: words.lastText });
   else show(form, headingOf(v, v.plates.length), headOf(v));

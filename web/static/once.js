@@ -8,7 +8,8 @@ for (const form of document.querySelectorAll("form[method=post]")) {
       return;
     }
     sent = true;
-    for (const button of form.querySelectorAll("button:not([type=button])")) button.setAttribute("aria-disabled", "true");
+    for (const button of form.querySelectorAll("button:not([type=button])"))
+      button.setAttribute("aria-disabled", "true");
   });
   // A page that comes back from the browser's memory can send again.
   window.addEventListener("pageshow", (event) => {

@@ -64,5 +64,6 @@ async function sendAll() {
     else await within("outbox", "readwrite", (s) => s.put({ ...entry, refused: outcome }));
   }
   const rest = await entries();
-  return { results, ids: rest.map((e) => e.id), left: rest.filter((e) => !e.refused).length, refused: rest.filter((e) => e.refused).length };
+  return { results, ids: rest.map((e) => e.id), left: rest.filter((e) => !e.refused).length,
+    refused: rest.filter((e) => e.refused).length };
 }

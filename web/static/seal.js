@@ -1,5 +1,6 @@
 // Opens what is sealed under the codes on the plates of a turn: AES-GCM under a key
-// that HKDF derives from them, rising and with a space between two. It keeps names from being seen by accident; three digits
+// that HKDF derives from them, rising and with a space between two. It keeps names from being seen by accident; three
+// digits
 // keep nothing from somebody who tries them all.
 const bytes = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
 
@@ -15,7 +16,8 @@ export async function keyOf(codes, salt) {
 /** What is sealed; null when the key is of another code. */
 export async function unseal(key, { id, nonce, box }) {
   try {
-    const open = await crypto.subtle.decrypt({ name: "AES-GCM", iv: bytes(nonce), additionalData: new TextEncoder().encode(id) }, key, bytes(box));
+    const open = await crypto.subtle.decrypt({ name: "AES-GCM", iv: bytes(nonce),
+      additionalData: new TextEncoder().encode(id) }, key, bytes(box));
     return JSON.parse(new TextDecoder().decode(open));
   } catch {
     return null;

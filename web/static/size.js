@@ -13,7 +13,8 @@ function put(html) {
   const open = [...worked.querySelectorAll("details")].map((d) => d.open);
   worked.innerHTML = html;
   worked.querySelectorAll("details").forEach((d, i) => (d.open = open[i] ?? false));
-  told.textContent = (worked.querySelector("[data-told]") ?? worked.querySelector(".caution"))?.textContent.trim() ?? "";
+  told.textContent =
+    (worked.querySelector("[data-told]") ?? worked.querySelector(".caution"))?.textContent.trim() ?? "";
 }
 
 async function ask() {
@@ -21,7 +22,9 @@ async function ask() {
   asking = new AbortController();
   try {
     const fields = new URLSearchParams(new FormData(form));
-    const reply = await fetch(`${answer.dataset.again}?${fields}`, { headers: { Accept: "text/html" }, signal: asking.signal });
+    const reply = await fetch(`${answer.dataset.again}?${fields}`, {
+      headers: { Accept: "text/html" }, signal: asking.signal
+    });
     if (reply.ok && !reply.redirected) put(await reply.text());
     answer.classList.toggle("stale", !reply.ok || reply.redirected);
   } catch (error) {

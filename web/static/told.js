@@ -43,7 +43,8 @@ function draw(g) {
   for (const ask of told.querySelectorAll(".told-ask")) {
     y = write(g, ask.querySelector("h3").textContent.trim(), y + 40, 40, "700");
     for (const sample of ask.querySelectorAll(".told-sample")) {
-      const said = `${sample.querySelector(".called").textContent.trim()}: ${sample.querySelector(".own-said").textContent.trim()}`;
+      const read = (part) => sample.querySelector(part).textContent.trim();
+      const said = `${read(".called")}: ${read(".own-said")}`;
       y = write(g, said, y + 10, 36);
       if (sample.querySelector("svg")) y = mark(g, (Number(sample.dataset.own) - 10) / 280, y);
     }

@@ -11,7 +11,8 @@ self.addEventListener("install", (event) => {
 });
 
 async function activate() {
-  for (const name of await caches.keys()) if (name.startsWith(`cloche-${PART}-`) && name !== CACHE) await caches.delete(name);
+  for (const name of await caches.keys()) if (name.startsWith(`cloche-${PART}-`) && name !== CACHE)
+    await caches.delete(name);
   await self.clients.claim();
 }
 self.addEventListener("activate", (event) => event.waitUntil(activate()));

@@ -186,7 +186,8 @@ func (s *handlers) saveStep(c *gin.Context) error {
 
 // keep saves the text, undoes or redoes where that was asked for, and goes on.
 func (s *handlers) keep(c *gin.Context, b *builder, to string) error {
-	stored, err := s.Panel.SaveDraft(c.Request.Context(), site.SessionOf(c), b.saved.ID, b.saved.Revision, b.text.Bytes())
+	stored, err := s.Panel.SaveDraft(c.Request.Context(), site.SessionOf(c), b.saved.ID, b.saved.Revision,
+		b.text.Bytes())
 	if err == nil {
 		err = s.stepBack(c, b, stored)
 	}

@@ -323,7 +323,8 @@ func (s *handlers) saveQuick(c *gin.Context) error {
 }
 
 func (s *handlers) keepQuick(c *gin.Context, b *builder, at quickStep) error {
-	stored, err := s.Panel.SaveDraft(c.Request.Context(), site.SessionOf(c), b.saved.ID, b.saved.Revision, b.text.Bytes())
+	stored, err := s.Panel.SaveDraft(c.Request.Context(), site.SessionOf(c), b.saved.ID, b.saved.Revision,
+		b.text.Bytes())
 	switch {
 	case errors.Is(err, panel.ErrWrongState):
 		return site.SeeOther(c, "/studies/"+string(b.saved.ID))

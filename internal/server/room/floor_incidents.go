@@ -88,7 +88,8 @@ func wentWrong(say site.Tongue, t panel.FloorSeat) (list []wrongTurn) {
 
 func (s *handlers) wentWrong(c *gin.Context) error {
 	what := panel.Incident(c.Param("what"))
-	err := s.Panel.NoteIncident(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")), what, phoneActOf(c))
+	err := s.Panel.NoteIncident(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")), what,
+		phoneActOf(c))
 	key := incidentTexts[what].told
 	words := ""
 	if what == panel.Unwell { // what has to be done is said to phones that told it later, too
