@@ -214,8 +214,8 @@ func holds(all, wanted []string) bool {
 	return true
 }
 
-// plain is a paragraph without its marks.
+// plain is a paragraph without its marks, on one line. Spaces that are not broken stay so.
 func plain(block string) string {
-	return strings.Join(strings.Fields(strings.NewReplacer("**", "", "`", "", "#", "", "|", " ", "---", "").
-		Replace(block)), " ")
+	text := strings.NewReplacer("**", "", "`", "", "#", "", "|", " ", "---", "").Replace(block)
+	return strings.Join(strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == '\n' }), " ")
 }

@@ -62,6 +62,13 @@ func TestHelpIsSearched(t *testing.T) {
 		hits[0].Anchor != "the-analysis" {
 		t.Errorf("what stands below a heading is found as %+v, %v", hits, err)
 	}
+	if hits, err := Search("fr", "hartung knapp"); err != nil || len(hits) == 0 ||
+		!strings.Contains(hits[0].Text, "trouvé\u00a0»\u00a0:") {
+		t.Errorf("spaces that are not broken are lost: %+v, %v", hits, err)
+	}
+	if hits, err := Search("fr", "ETUDE verrouillee cle"); err != nil || len(hits) == 0 || hits[0].Lang != "fr" {
+		t.Errorf("without accents: %+v, %v", hits, err)
+	}
 	if hits, err := Search("en", "  ?! "); err != nil || hits != nil {
 		t.Errorf("a search for nothing: %v, %v", hits, err)
 	}
