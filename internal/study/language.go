@@ -2,6 +2,8 @@ package study
 
 import (
 	"slices"
+	"strings"
+	"sync"
 
 	"golang.org/x/text/language"
 )
@@ -125,13 +127,27 @@ func BestLanguage(offered []string, prefers ...string) string {
 	if len(offered) == 1 {
 		return offered[0]
 	}
+	prefers = slices.DeleteFunc(slices.Clone(prefers), func(p string) bool { return p == "" || len(p) > maxPreference })
+	_, i := language.MatchStrings(matcherOf(offered), prefers...)
+	return offered[i]
+}
+
+// matchers are those of the few sets of languages in which studies are offered: making one takes
+// longer than a small page.
+var matchers sync.Map // of language.Matcher, by the tags
+
+func matcherOf(offered []string) language.Matcher {
+	key := strings.Join(offered, " ")
+	if made, ok := matchers.Load(key); ok {
+		return made.(language.Matcher)
+	}
 	tags := make([]language.Tag, len(offered))
 	for i, l := range offered {
 		tags[i] = language.Make(l)
 	}
-	prefers = slices.DeleteFunc(slices.Clone(prefers), func(p string) bool { return p == "" || len(p) > maxPreference })
-	_, i := language.MatchStrings(language.NewMatcher(tags), prefers...)
-	return offered[i]
+	made := language.NewMatcher(tags)
+	matchers.Store(key, made)
+	return made
 }
 
 // spokenAs returns which of [Spoken] a language tag is, with or without a region.
