@@ -17,7 +17,7 @@ func one(tx *gorm.DB, statement string, values []any, places ...any) error {
 }
 
 // all reads the rows of a statement without GORM, as [execute] runs one. places says where the
-// columns of a new row go.
+// columns of a row go: the same row again and again.
 func all[Row any](tx *gorm.DB, statement string, values []any, places func(*Row) []any) ([]Row, error) {
 	defer logIfSlow(tx, time.Now(), statement)
 	rows, err := tx.Statement.ConnPool.QueryContext(tx.Statement.Context, statement, values...)
@@ -26,9 +26,11 @@ func all[Row any](tx *gorm.DB, statement string, values []any, places func(*Row)
 	}
 	defer rows.Close()
 	var found []Row
+	var row Row
+	into := places(&row)
 	for rows.Next() {
-		var row Row
-		if err := rows.Scan(places(&row)...); err != nil {
+		row = *new(Row)
+		if err := rows.Scan(into...); err != nil {
 			return nil, err
 		}
 		found = append(found, row)

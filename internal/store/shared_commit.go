@@ -111,11 +111,9 @@ func (s *Store) writeShared(ctx context.Context, do func(tx *gorm.DB) error) err
 
 // commitTogether does the work of all in one transaction; when that breaks, in one each.
 func (s *Store) commitTogether(all []*write) {
-	// Its own time: a phone that hangs up takes its answers back from nobody else.
-	ctx, cancel := context.WithTimeout(context.Background(), patience)
-	defer cancel()
 	begun, broken := false, error(nil)
-	err := s.write.WithContext(ctx).Transaction(func(tx *gorm.DB) error {
+	// Its own time: a phone that hangs up takes its answers back from nobody else. See [uninterrupted].
+	err := s.write.WithContext(context.Background()).Transaction(func(tx *gorm.DB) error {
 		begun = true
 		if len(all) == 1 {
 			all[0].err = all[0].run(tx)

@@ -57,8 +57,21 @@ func (s *Store) reading(ctx context.Context, doing string, do func(db *gorm.DB) 
 		return fmt.Errorf("%s: %w", doing, translated(err))
 	}
 	defer s.readers.leave()
-	return try(ctx, doing, func() (bool, error) { return false, do(s.read.WithContext(ctx)) })
+	if err := ctx.Err(); err != nil { // whoever asked has gone
+		return fmt.Errorf("%s: %w", doing, translated(err))
+	}
+	within := ctx
+	if s.shared != nil {
+		within = uninterrupted(ctx)
+	}
+	return try(ctx, doing, func() (bool, error) { return false, do(s.read.WithContext(within)) })
 }
+
+// uninterrupted is a context for statements of SQLite that have begun. For each that may be interrupted,
+// database and driver start goroutines that wait for it, which cost a quarter of the processor of a small
+// one. They wait for nobody else: for a lock at most the busy timeout, and while the disk writes nothing could
+// interrupt them.
+func uninterrupted(ctx context.Context) context.Context { return context.WithoutCancel(ctx) }
 
 // try runs do until it succeeds, or fails in a way that another attempt would
 // not mend. do tells whether it had come to its commit.
