@@ -87,7 +87,7 @@ func serve(ctx context.Context, o settings, stdout, stderr io.Writer) error {
 	if err := checkProxies(o.Proxies); err != nil {
 		return err
 	}
-	kept, err := store.Open(ctx, o.Database)
+	kept, err := store.OpenBackedUp(ctx, o.Database, o.Backup.Dir, time.Now())
 	if err != nil {
 		return err
 	}

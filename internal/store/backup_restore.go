@@ -142,7 +142,7 @@ func (a *openedArchive) restoreInto(ctx context.Context, s *Store) error {
 	if err := tx.Commit(); err != nil {
 		return fmt.Errorf("restore %s: %w", s.name, err)
 	}
-	return s.migrate(ctx)
+	return s.migrate(ctx, func(int64) error { return nil })
 }
 
 // mustBeEmpty refuses a database with rows.

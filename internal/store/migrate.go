@@ -16,7 +16,10 @@ import (
 )
 
 //go:embed migrations/*.sql
-var migrations embed.FS
+var embedded embed.FS
+
+// migrations are those of this program; a test adds another.
+var migrations fs.FS = embedded
 
 // inSQLite puts SQLite's types in the place of PostgreSQL's, in which the
 // migrations are written.
@@ -27,8 +30,9 @@ var inSQLite = strings.NewReplacer(
 	` COLLATE "C"`, "", // SQLite compares bytes in any case
 )
 
-// migrate brings the tables to the newest version, each step in a transaction.
-func (s *Store) migrate(ctx context.Context) error {
+// migrate brings the tables to the newest version, each step in a transaction. Before the first step that
+// changes tables in use it does what first says, with the version that they have.
+func (s *Store) migrate(ctx context.Context, first func(have int64) error) error {
 	steps, err := s.steps()
 	if err != nil {
 		return s.migrateError(err)
@@ -44,6 +48,10 @@ func (s *Store) migrate(ctx context.Context) error {
 					"newer program, or a backup made before it", have, want)}
 		case have == want:
 			return nil
+		case have > 0 && before < 0:
+			if err := first(have); err != nil {
+				return err
+			}
 		}
 		// A step fails when another program that started at the same moment made
 		// it first: then the version has moved on, and so do we.

@@ -1,11 +1,15 @@
 package store
 
 import (
+	"archive/zip"
 	"errors"
+	"io/fs"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
+	"testing/fstest"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 	"gorm.io/gorm"
@@ -96,6 +100,64 @@ func TestNewerTables(t *testing.T) {
 	_, err = Open(t.Context(), file)
 	if err == nil || !strings.Contains(err.Error(), "9999") || !strings.Contains(err.Error(), "newer Cloche") {
 		t.Errorf("open tables of version 9999: %v, want an error that names the version", err)
+	}
+}
+
+// TestTablesAreBackedUpBeforeTheyChange: whoever begins with a newer program finds what the older one left in
+// a backup, and where none can be written the tables stay as they were.
+func TestTablesAreBackedUpBeforeTheyChange(t *testing.T) {
+	for name, dsn := range map[string]string{"sqlite": filepath.Join(t.TempDir(), "house.db"),
+		"postgres": storetest.Postgres(t)} {
+		t.Run(name, func(t *testing.T) {
+			folder := t.TempDir()
+			begin := func(dir string) error {
+				s, err := OpenBackedUp(t.Context(), dsn, dir, time.Date(2026, 11, 20, 19, 0, 0, 0, time.UTC))
+				if err == nil {
+					err = s.Close()
+				}
+				return err
+			}
+			kept := func() []string {
+				names, err := filepath.Glob(filepath.Join(folder, "*"))
+				if err != nil {
+					t.Fatal(err)
+				}
+				return names
+			}
+			if err := errors.Join(begin(folder), begin(folder)); err != nil || len(kept()) > 0 {
+				t.Fatalf("a new database, twice: %v, backed up as %v", err, kept())
+			}
+			first, err := fs.ReadFile(embedded, "migrations/0001_start.sql")
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer func(were fs.FS) { migrations = were }(migrations)
+			migrations = fstest.MapFS{"migrations/0001_start.sql": {Data: first},
+				"migrations/0002_more.sql": {Data: []byte("CREATE TABLE more (id text PRIMARY KEY NOT NULL);")}}
+			if err := begin(filepath.Join(folder, "gone")); err == nil || !strings.Contains(err.Error(), "backup") {
+				t.Errorf("into a folder that is not there: %v", err)
+			}
+			if err := begin(folder); err != nil {
+				t.Fatal(err)
+			}
+			want := filepath.Join(folder, "before-tables-1-20261120-190000.zip")
+			if got := kept(); !slices.Equal(got, []string{want}) {
+				t.Fatalf("backed up as %v, want %s", got, want)
+			}
+			archive, err := zip.OpenReader(want)
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer archive.Close()
+			for _, file := range archive.File {
+				if file.Name == "tables/more.jsonl" {
+					t.Error("the backup was made after the change")
+				}
+			}
+			if err := begin(filepath.Join(folder, "gone")); err != nil || len(kept()) != 1 {
+				t.Errorf("once more: %v, backed up as %v", err, kept())
+			}
+		})
 	}
 }
 
