@@ -6,8 +6,9 @@ import (
 	"time"
 )
 
-// SharedEvery is how often what many watch is made anew, at most.
-const SharedEvery = time.Second
+// SharedEvery is how often what many watch is made anew, at most: with the time that it takes to make
+// and to send, a board is a second behind at most.
+const SharedEvery = 850 * time.Millisecond
 
 // maxShared bounds what is kept; beyond that all of it is forgotten and made anew.
 const maxShared = 200
