@@ -25,6 +25,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime"
 	"time"
 )
 
@@ -181,13 +182,16 @@ func report(out io.Writer, r round, m, first measured) error {
 		"submission           %s\n"+
 		"any request          %s\n"+
 		"processor            %.2f ms a submission, of the service alone; phones and viewers %.2f ms beside it\n"+
+		"by its processor     %.0f submissions/s at most, %.0f %% of the bare rate, "+
+		"had it these %d cores to itself (reckoned)\n"+
 		"memory               %s at most, of the service alone\n"+
 		"time-outs            %d (no answer within %s, as on the phone)\n"+
 		"refused, broken off  %d (%d more were broken off on purpose, and sent again)\n"+
 		"lost, doubled        %d, %d of %d that phones were told are kept\n",
 		r.name, len(m.submissions), m.took.Seconds(), m.rate(), first.bareRate(), 100*m.rate()/first.bareRate(),
 		percentiles(m.submissions), percentiles(m.requests),
-		1000*m.processor.Seconds()/float64(taken), 1000*m.beside.Seconds()/float64(taken), mebibytes(m.memory),
+		1000*m.processor.Seconds()/float64(taken), 1000*m.beside.Seconds()/float64(taken),
+		m.byProcessor(), 100*m.byProcessor()/first.bareRate(), runtime.NumCPU(), mebibytes(m.memory),
 		m.timeouts, patience, m.failures, m.cut, m.lost, m.doubled, m.toldOf)
 	return err
 }

@@ -30,7 +30,8 @@ type phones struct {
 }
 
 func newPhones(t *tasting, n int, think time.Duration) *phones {
-	return &phones{tasting: t, think: think, measured: measured{told: map[string]map[string]string{}},
+	return &phones{tasting: t, think: think, measured: measured{told: map[string]map[string]string{},
+		unheard: map[string][]map[string]string{}},
 		http: &http.Client{
 			Timeout: patience,
 			// What is compressed stays so: unpacking is the work of other machines.
@@ -144,6 +145,10 @@ func (p *phones) send1(ctx context.Context, phone int, s submission) bool {
 		return false
 	}
 	r.Header.Set("Accept", "application/json")
+	values := map[string]string{"a1": s.form.Get("a1"), "a2": s.form.Get("a2")}
+	p.mu.Lock()
+	p.unheard[s.turn] = append(p.unheard[s.turn], values)
+	p.mu.Unlock()
 	body, took, err := p.do(r, http.StatusOK)
 	var receipt struct {
 		Outcome string `json:"outcome"`
@@ -160,7 +165,8 @@ func (p *phones) send1(ctx context.Context, phone int, s submission) bool {
 	if receipt.Outcome != "repeated" {
 		p.submissions = append(p.submissions, took)
 	}
-	p.told[s.turn] = map[string]string{"a1": s.form.Get("a1"), "a2": s.form.Get("a2")}
+	p.told[s.turn] = values
+	delete(p.unheard, s.turn)
 	return true
 }
 

@@ -9,6 +9,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"sync"
 	"time"
@@ -40,9 +41,10 @@ type measured struct {
 	boards      int64 // how often the board was sent to those who watch it
 	plates      int64 // that floor set down
 
-	told          map[string]map[string]string // what phones were told is kept: by turn and field
-	toldOf        int                          // turns, of all rounds of the kind
-	lost, doubled int                          // of those
+	told          map[string]map[string]string   // what phones were told is kept: by turn and field
+	unheard       map[string][]map[string]string // what was sent since for a turn, of which no phone heard: it may be kept
+	toldOf        int                            // turns, of all rounds of the kind
+	lost, doubled int                            // of those
 
 	bareCommits int // with the driver alone; 0 = not measured
 	bareTook    time.Duration
@@ -105,6 +107,15 @@ func (m *measured) add(x measured) {
 
 // rate is how many submissions a second were taken.
 func (m measured) rate() float64 { return float64(len(m.submissions)) / m.took.Seconds() }
+
+// byProcessor is how many submissions a second the service could take at most by the processor that it used,
+// had it all cores of this machine to itself: phones, which play on the same cores here, are elsewhere then.
+func (m measured) byProcessor() float64 {
+	if m.processor <= 0 { // not known on this system, or too short to be counted
+		return 0
+	}
+	return float64(len(m.submissions)) / m.processor.Seconds() * float64(runtime.NumCPU())
+}
 
 // bareRate is how many commits a second the driver alone reached.
 func (m measured) bareRate() float64 { return float64(m.bareCommits) / m.bareTook.Seconds() }
