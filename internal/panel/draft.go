@@ -166,19 +166,19 @@ func (s *Service) listed(ctx context.Context, stored Study) (Study, error) {
 	known, ok := s.read.Load(stored.ID)
 	if !ok || known.(wasRead).revision != stored.Revision || known.(wasRead).fixed != (stored.State != Draft) {
 		full, err := s.Study(ctx, stored.ID)
-		if err != nil {
-			return Study{}, err
-		}
-		stored = full
-	} else {
-		stored.File = known.(wasRead).file
-		var err error
-		if stored, err = s.asked(stored); err != nil {
-			return Study{}, err
-		}
+		return full.Listed(), err
 	}
-	stored.File, stored.CanUndo, stored.CanRedo, stored.Countersigned = "", false, false, Countersign{}
-	return stored, nil
+	stored.File = known.(wasRead).file
+	full, err := s.asked(stored)
+	return full.Listed(), err
+}
+
+// Listed is what lists read of a study, which may be many: which it is, its state, when it came into it,
+// and what was read of its file.
+func (s Study) Listed() Study {
+	return Study{ID: s.ID, State: s.State, Created: s.Created, Lock: Lock{At: s.Lock.At}, ClosedAt: s.ClosedAt,
+		Revision: s.Revision, Series: s.Series, Version: s.Version, ArchivedAt: s.ArchivedAt,
+		ForgottenAt: s.ForgottenAt, Spec: s.Spec, Problems: s.Problems}
 }
 
 // sinceLocked is a mistake that was none when older studies were locked: they are

@@ -163,8 +163,7 @@ func (s *Service) Study(ctx context.Context, id StudyID) (Study, error) {
 	return s.asked(stored)
 }
 
-// Studies returns every study, newest first, without its file, and without what stands
-// beside it: whether a draft may be undone, and the countersignature.
+// Studies returns every study, newest first, with what [Study.Listed] leaves of it, and what it asks for.
 func (s *Service) Studies(ctx context.Context) ([]Study, error) {
 	kept, err := s.store.Studies(ctx)
 	if err != nil {

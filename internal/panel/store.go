@@ -42,8 +42,7 @@ type StudyStore interface {
 	AmendStudy(ctx context.Context, s Study, amended, begun Event) (Study, error)
 	// Study and Versions leave Spec nil: the service reads File.
 	Study(ctx context.Context, id StudyID) (Study, error)
-	// Studies returns every study, newest first, with neither File nor Spec, CanUndo, CanRedo
-	// and Countersigned: there may be many.
+	// Studies returns every study, newest first, with what [Study.Listed] leaves of it.
 	Studies(ctx context.Context) ([]Study, error)
 	Versions(ctx context.Context, series StudyID) ([]Study, error) // by version
 	// LockStudy turns a draft into a locked study with its turns, and logs e;
@@ -149,9 +148,9 @@ type DifferenceStore interface {
 	// KeepVerdictLine keeps a line in the place of the one before; ErrWrongState when the
 	// study is not closed.
 	KeepVerdictLine(ctx context.Context, line VerdictLine) error
-	// VerdictLines returns those of a build in whose study's log nothing is new but what
-	// LeaveFindings holds.
-	VerdictLines(ctx context.Context, program string) ([]VerdictLine, error)
+	// VerdictLines returns those of some studies that a build said and in whose log nothing is new but
+	// what LeaveFindings holds.
+	VerdictLines(ctx context.Context, program string, of []StudyID) ([]VerdictLine, error)
 	// JoinRecord keeps what another house found, and logs e; ErrJoined when it is kept already.
 	JoinRecord(ctx context.Context, j JoinedStudy, e Event) error
 	// LeaveRecord deletes it, and logs e; ErrNotFound when it is not kept.

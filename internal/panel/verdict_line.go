@@ -23,9 +23,9 @@ type VerdictLine struct {
 var LeaveFindings = []string{"archived", "downloaded", "exported", "report no longer shared", "report shared",
 	"role changed", "taken out of the archive"}
 
-// VerdictLines are those that this build said and that still hold, by study.
-func (s *Service) VerdictLines(ctx context.Context, program string) (map[StudyID]VerdictLine, error) {
-	all, err := s.store.VerdictLines(ctx, program)
+// VerdictLines are those of some studies that this build said and that still hold, by study.
+func (s *Service) VerdictLines(ctx context.Context, program string, of []StudyID) (map[StudyID]VerdictLine, error) {
+	all, err := s.store.VerdictLines(ctx, program, of)
 	kept := make(map[StudyID]VerdictLine, len(all))
 	for _, x := range all {
 		kept[x.StudyID] = x
@@ -89,20 +89,22 @@ func (s *Service) KeepVerdictLines(ctx context.Context, program string,
 // withoutLine are the closed studies whose line is missing or holds no more, and so many of those that
 // were closed last whatever is kept of them; what was closed last first.
 func (s *Service) withoutLine(ctx context.Context, program string, anew int) ([]StudyID, error) {
-	kept, err := s.VerdictLines(ctx, program)
+	all, err := s.Studies(ctx) // reads their files too, so that the first look at the list need not
 	if err != nil {
 		return nil, err
 	}
-	all, err := s.Studies(ctx) // reads their files too, so that the first look at the list need not
+	all = slices.DeleteFunc(all, func(x Study) bool { return x.State != Closed })
+	of := make([]StudyID, len(all))
+	for i, x := range all {
+		of[i] = x.ID
+	}
+	kept, err := s.VerdictLines(ctx, program, of)
 	if err != nil {
 		return nil, err
 	}
 	slices.SortStableFunc(all, func(a, b Study) int { return b.ClosedAt.Compare(a.ClosedAt) })
 	var missing []StudyID
 	for _, x := range all {
-		if x.State != Closed {
-			continue
-		}
 		if _, known := kept[x.ID]; !known || anew > 0 {
 			missing = append(missing, x.ID)
 		}

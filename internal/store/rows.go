@@ -87,6 +87,25 @@ func (r studyRow) study() (panel.Study, error) {
 	return s, nil
 }
 
+// listedRow is what a list reads of a study.
+type listedRow struct {
+	ID, Series                                  panel.StudyID
+	State                                       string
+	Created                                     time.Time
+	LockedAt, ClosedAt, ArchivedAt, ForgottenAt sql.NullTime
+	Revision, Version                           int
+}
+
+func (r listedRow) study() (panel.Study, error) {
+	state, err := stateOf(r.State)
+	if err != nil {
+		return panel.Study{}, fmt.Errorf("study %s: %w", r.ID, err)
+	}
+	return panel.Study{ID: r.ID, State: state, Created: r.Created.UTC(), Lock: panel.Lock{At: timeOrZero(r.LockedAt)},
+		ClosedAt: timeOrZero(r.ClosedAt), Revision: r.Revision, Series: r.Series, Version: r.Version,
+		ArchivedAt: timeOrZero(r.ArchivedAt), ForgottenAt: timeOrZero(r.ForgottenAt)}, nil
+}
+
 func stateOf(word string) (panel.State, error) {
 	for state := panel.Draft; state <= panel.Closed; state++ {
 		if state.String() == word {

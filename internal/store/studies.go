@@ -73,11 +73,18 @@ func (s *Store) Study(ctx context.Context, id panel.StudyID) (found panel.Study,
 	return found, err
 }
 
-// Studies returns every study, the newest first, with what stands in short columns of its row.
+// listStudies reads what a list says: with a thousand studies, each column costs a tenth of the whole.
+const listStudies = `SELECT id, state, created_at, locked_at, closed_at, revision, series, version, archived_at,
+	forgotten_at FROM studies ORDER BY created_at DESC, id`
+
+// Studies returns every study, the newest first, with what [panel.Study.Listed] leaves of it.
 func (s *Store) Studies(ctx context.Context) ([]panel.Study, error) {
-	var rows []studyRow
+	var rows []listedRow
 	err := s.reading(ctx, "list studies", func(db *gorm.DB) (err error) {
-		rows, err = find[studyRow](db.Omit("File").Order("created_at DESC, id"))
+		rows, err = all(db, listStudies, nil, func(r *listedRow) []any {
+			return []any{&r.ID, &r.State, &r.Created, &r.LockedAt, &r.ClosedAt, &r.Revision, &r.Series, &r.Version,
+				&r.ArchivedAt, &r.ForgottenAt}
+		})
 		return err
 	})
 	if err != nil {

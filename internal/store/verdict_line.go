@@ -2,6 +2,9 @@ package store
 
 import (
 	"context"
+	"fmt"
+	"slices"
+	"strings"
 
 	"gorm.io/gorm"
 	"gorm.io/gorm/clause"
@@ -39,16 +42,42 @@ func (s *Store) KeepVerdictLine(ctx context.Context, line panel.VerdictLine) err
 	})
 }
 
-// VerdictLines returns those of a build in whose study's log nothing came since that changes
-// what was found.
-func (s *Store) VerdictLines(ctx context.Context, program string) ([]panel.VerdictLine, error) {
-	var rows []verdictRow
-	err := s.reading(ctx, "list verdicts", func(db *gorm.DB) (err error) {
-		rows, err = find[verdictRow](db.Where("program = ?", program).
-			Where("NOT EXISTS (SELECT 1 FROM events WHERE events.study_id = verdict_lines.study_id "+
-				"AND events.number > verdict_lines.as_of AND events.what NOT IN ?)", panel.LeaveFindings).
-			Order("study_id"))
-		return err
+// verdictsAtOnce is how many lines one statement reads: it asks for the same number each time, so that
+// a connection keeps it prepared.
+const verdictsAtOnce = 50
+
+// VerdictLines returns those of some studies that a build said and in whose study's log nothing came
+// since that changes what was found.
+func (s *Store) VerdictLines(ctx context.Context, program string, of []panel.StudyID) ([]panel.VerdictLine, error) {
+	var lines []panel.VerdictLine
+	err := s.reading(ctx, "list verdicts", func(db *gorm.DB) error { // each line stands by itself
+		for some := range slices.Chunk(of, verdictsAtOnce) {
+			values := []any{program}
+			for i := range verdictsAtOnce {
+				values = append(values, some[min(i, len(some)-1)])
+			}
+			read, err := all(db, readVerdicts, values, func(l *panel.VerdictLine) []any {
+				return []any{&l.StudyID, &l.Said, &l.People, &l.AsOf, &l.Program}
+			})
+			if err != nil {
+				return err
+			}
+			lines = append(lines, read...)
+		}
+		return nil
 	})
-	return each(rows, func(r verdictRow) panel.VerdictLine { return panel.VerdictLine(r) }), err
+	return lines, err
+}
+
+var readVerdicts = verdictsQuery()
+
+func verdictsQuery() string {
+	places := make([]string, verdictsAtOnce)
+	for i := range places {
+		places[i] = fmt.Sprintf("CAST($%d AS text)", i+2)
+	}
+	return `SELECT study_id, said, people, as_of, program FROM verdict_lines AS line
+		WHERE program = CAST($1 AS text) AND study_id IN (` + strings.Join(places, ", ") + `)
+		AND NOT EXISTS (SELECT 1 FROM events WHERE events.study_id = line.study_id AND events.number > line.as_of 
+		AND events.what NOT IN ('` + strings.Join(panel.LeaveFindings, "', '") + `'))`
 }

@@ -1,6 +1,10 @@
 package desk
 
-import "testing"
+import (
+	"testing"
+
+	"cloche/internal/words"
+)
 
 // TestSearchForgivesASlip: one letter wrong finds the word, another word does not.
 func TestSearchForgivesASlip(t *testing.T) {
@@ -18,7 +22,7 @@ func TestSearchForgivesASlip(t *testing.T) {
 		{"brulée", true}, {"creme", true}, {"brulee", true}, {"crème brulée", true}, {"celériac", true},
 		{"mustang", false}, {"pastry", false}, {"cat", false}, {"wam", false}, {"<b>", false},
 	} {
-		if got := closeMatch(text, tc.query); got != tc.want {
+		if got := newCloseSearch(tc.query).matches(words.Sought(text)); got != tc.want {
 			t.Errorf("%q comes close: %v, want %v", tc.query, got, tc.want)
 		}
 	}
@@ -31,14 +35,14 @@ func TestSlipsAreADistance(t *testing.T) {
 	for _, a := range words {
 		for _, b := range words {
 			x, y := []rune(a), []rune(b)
-			d := slipsBetween(x, y)
-			if d != slipsBetween(y, x) || (d == 0) != (a == b) || d < max(len(x)-len(y), len(y)-len(x)) ||
+			d := slipsToBeginnings(x, y)[len(x)]
+			if d != slipsToBeginnings(y, x)[len(y)] || (d == 0) != (a == b) || d < max(len(x)-len(y), len(y)-len(x)) ||
 				d > max(len(x), len(y)) {
 				t.Errorf("%q and %q are %d slips apart", a, b, d)
 			}
 		}
 	}
-	if d := slipsBetween([]rune("custard"), []rune("custrad")); d != 1 {
+	if d := slipsToBeginnings([]rune("custard"), []rune("custrad"))[7]; d != 1 {
 		t.Errorf("two neighbours that changed places are %d slips", d)
 	}
 }

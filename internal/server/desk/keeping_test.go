@@ -204,7 +204,7 @@ func TestTheLibraryKeepsWhatWasFound(t *testing.T) {
 	soon(t, "the verdict stands in the list", func() bool { return strings.Contains(line(), "4 guests") })
 	first := line()
 	kept := func() panel.VerdictLine {
-		all, err := f.Svc.VerdictLines(t.Context(), summary.Software())
+		all, err := f.Svc.VerdictLines(t.Context(), summary.Software(), []panel.StudyID{id})
 		f.Must(err)
 		return all[id]
 	}
@@ -241,7 +241,7 @@ func TestReportsAreReadyAfterAStart(t *testing.T) {
 		})
 		soon(t, "found at the "+start+" start", func() bool { return len(said) > 0 })
 		soon(t, "kept at the "+start+" start", func() bool {
-			all, err := f.Svc.VerdictLines(t.Context(), "a build")
+			all, err := f.Svc.VerdictLines(t.Context(), "a build", []panel.StudyID{id})
 			f.Must(err)
 			return all[id].Said == "said"
 		})

@@ -63,16 +63,12 @@ func (s *handlers) studies(c *gin.Context) error {
 	page.Query = strings.ToValidUTF8(page.Query[:min(len(page.Query), maxQuery)], "")
 	w := site.TongueOf(c)
 	record := panel.May(site.SessionOf(c).Role, panel.KnowRatings, panel.Closed) == panel.Whole
-	var found []panel.Study
 	for _, x := range all {
 		page.Closed = page.Closed || x.State == panel.Closed && record
-		if matches(w, x, page.Query) {
-			found = append(found, x)
-		}
 	}
-	if len(found) == 0 && page.Query != "" {
-		found = closeTo(w, all, page.Query)
-		page.Close = len(found) > 0
+	found := all
+	if page.Query != "" {
+		found, page.Close = s.search.find(w, all, page.Query)
 	}
 	page.Found = len(found)
 	most := mostOfState
@@ -155,43 +151,4 @@ func moment(w site.Tongue, x panel.Study) string {
 	case panel.Draft:
 	}
 	return w.Translate("begun %s", w.Moment(x.Created.Local()))
-}
-
-// closeTo are the studies whose words come close to those of a search.
-func closeTo(w site.Tongue, all []panel.Study, query string) (found []panel.Study) {
-	for _, x := range all {
-		if closeMatch(searched(w, x), query) {
-			found = append(found, x)
-		}
-	}
-	return found
-}
-
-// matches reports whether a study holds every word of a search in its title, its
-// dishes or the names that they are served under.
-func matches(w site.Tongue, x panel.Study, query string) bool {
-	in := strings.ToLower(searched(w, x))
-	for _, word := range strings.Fields(strings.ToLower(query)) {
-		if !strings.Contains(in, word) {
-			return false
-		}
-	}
-	return true
-}
-
-// searched is what a search looks through.
-func searched(w site.Tongue, x panel.Study) string {
-	texts := []string{summary.Title(w, x)}
-	for _, d := range x.Spec.Dishes {
-		texts = append(texts, d.Title)
-	}
-	for _, n := range x.Spec.Names {
-		texts = append(texts, n.Text)
-	}
-	for _, t := range x.Spec.Translations {
-		for _, n := range t.Names {
-			texts = append(texts, n.Text)
-		}
-	}
-	return strings.Join(texts, "\n")
 }

@@ -2,8 +2,9 @@ package desk
 
 import (
 	"context"
-	"encoding/json"
+	"fmt"
 	"log/slog"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -26,31 +27,36 @@ func KeepVerdicts(ctx context.Context, svc *panel.Service, log *slog.Logger) {
 // sayVerdict is what was found in each language, by its tag, as lineIn reads it.
 func sayVerdict(stored panel.Study, found *analysis.Result) (said string, people int) {
 	report.Prepare(stored.Spec, found)
-	all := map[string]string{}
+	var kept strings.Builder
 	for _, lang := range study.Spoken {
 		w := site.TongueIn(lang)
-		all[w.Tag()], people = report.VerdictLine(stored.Spec, found, tellsIn(w))
+		line, n := report.VerdictLine(stored.Spec, found, tellsIn(w))
+		people = n
+		fmt.Fprintf(&kept, "%s\t%s\n", w.Tag(), strings.ReplaceAll(line, "\n", " "))
 	}
-	kept, err := json.Marshal(all)
-	if err != nil { // of texts there is none
-		return "", people
-	}
-	return string(kept), people
+	return kept.String(), people
 }
 
-// lineIn is the line that was kept, in a language.
+// lineIn is the line that was kept, in a language: each stands behind its tag.
 func lineIn(w site.Tongue, kept string) string {
-	var all map[string]string
-	if json.Unmarshal([]byte(kept), &all) != nil { // of a text that no build of this kind wrote
-		return ""
+	for line := range strings.Lines(kept) {
+		if text, ok := strings.CutPrefix(line, w.Tag()+"\t"); ok {
+			return strings.TrimSuffix(text, "\n")
+		}
 	}
-	return all[w.Tag()]
+	return ""
 }
 
 // verdicts puts the verdict of each closed study into its line.
 func (s *handlers) verdicts(c *gin.Context, page *studyList) error {
 	ctx := c.Request.Context()
-	kept, err := s.Panel.VerdictLines(ctx, summary.Software())
+	var closed []panel.StudyID
+	for line := range page.links() {
+		if line.closed {
+			closed = append(closed, line.ID)
+		}
+	}
+	kept, err := s.Panel.VerdictLines(ctx, summary.Software(), closed)
 	if err != nil {
 		return err
 	}
@@ -67,7 +73,7 @@ func (s *handlers) verdicts(c *gin.Context, page *studyList) error {
 		case verdict.People == 0:
 			line.Verdict = "Nobody had rated anything."
 		default:
-			line.Verdict, line.Told = lineIn(site.TongueOf(c), verdict.Said), true
+			line.Verdict, line.Told = lineIn(w, verdict.Said), true
 			line.People = guestsWords(w, verdict.People)
 		}
 	}

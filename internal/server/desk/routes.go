@@ -5,6 +5,7 @@ import "cloche/internal/server/site"
 // handlers are the handlers of this room.
 type handlers struct {
 	*site.Site
+	search searchIndex
 }
 
 // Routes are those of users, and of the television.

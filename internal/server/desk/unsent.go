@@ -27,7 +27,7 @@ const unsentName = "again."
 // form that comes from somebody who was signed in is kept on the page that asks for
 // the password.
 func AskToSignIn(shared *site.Site, c *gin.Context, r site.Role) {
-	s := &handlers{shared}
+	s := &handlers{Site: shared}
 	_, err := c.Request.Cookie(s.LeadCookie())
 	if err != nil || c.Request.Method != http.MethodPost || c.Request.URL.Path == passwordPath {
 		c.Redirect(http.StatusSeeOther, signInPath(c.Request))

@@ -108,7 +108,8 @@ func testVerdictLines(c *check) {
 	leaver := c.seat(1)
 	c.rate(leaver, 1, 1)
 	kept := func() []panel.VerdictLine {
-		return got[[]panel.VerdictLine](c)(c.store.VerdictLines(c.ctx, "build 1"))
+		return got[[]panel.VerdictLine](c)(c.store.VerdictLines(c.ctx, "build 1",
+			[]panel.StudyID{"another", someStudy}))
 	}
 	line := func() panel.VerdictLine {
 		return panel.VerdictLine{StudyID: someStudy, Said: "Saltier.", People: 12, Program: "build 1",
@@ -119,7 +120,11 @@ func testVerdictLines(c *check) {
 	first := line()
 	c.must(c.store.KeepVerdictLine(c.ctx, first))
 	same(c, "kept", kept(), []panel.VerdictLine{first})
-	same(c, "of another build", got[[]panel.VerdictLine](c)(c.store.VerdictLines(c.ctx, "build 2")), nil)
+	same(c, "of another build", got[[]panel.VerdictLine](c)(c.store.VerdictLines(c.ctx, "build 2",
+		[]panel.StudyID{someStudy})), nil)
+	same(c, "of no study", got[[]panel.VerdictLine](c)(c.store.VerdictLines(c.ctx, "build 1", nil)), nil)
+	same(c, "of another study", got[[]panel.VerdictLine](c)(c.store.VerdictLines(c.ctx, "build 1",
+		[]panel.StudyID{"another"})), nil)
 	c.must(c.store.AppendEvent(c.ctx, event(panel.LeaveFindings[0])))
 	same(c, "when that leaves what was found", kept(), []panel.VerdictLine{first})
 	c.must(c.store.AppendEvent(c.ctx, event("plates counted")))
