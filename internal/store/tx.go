@@ -68,9 +68,8 @@ func (s *Store) reading(ctx context.Context, doing string, do func(db *gorm.DB) 
 }
 
 // uninterrupted is a context for statements of SQLite that have begun. For each that may be interrupted,
-// database and driver start goroutines that wait for it, which cost a quarter of the processor of a small
-// one. They wait for nobody else: for a lock at most the busy timeout, and while the disk writes nothing could
-// interrupt them.
+// database/sql and the driver start goroutines that wait for it, and hand its work from one to another. They
+// wait for nobody else: for a lock at most the busy timeout, and nothing could interrupt a disk that writes.
 func uninterrupted(ctx context.Context) context.Context { return context.WithoutCancel(ctx) }
 
 // try runs do until it succeeds, or fails in a way that another attempt would
