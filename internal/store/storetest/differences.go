@@ -1,6 +1,8 @@
 package storetest
 
 import (
+	"fmt"
+
 	"cloche/internal/analysis"
 	"cloche/internal/panel"
 	"cloche/internal/study"
@@ -107,9 +109,12 @@ func testVerdictLines(c *check) {
 	c.opened(2, 1)
 	leaver := c.seat(1)
 	c.rate(leaver, 1, 1)
+	var many []panel.StudyID
+	for i := range 130 {
+		many = append(many, panel.StudyID(fmt.Sprint("another ", i)))
+	}
 	kept := func() []panel.VerdictLine {
-		return got[[]panel.VerdictLine](c)(c.store.VerdictLines(c.ctx, "build 1",
-			[]panel.StudyID{"another", someStudy}))
+		return got[[]panel.VerdictLine](c)(c.store.VerdictLines(c.ctx, "build 1", append(many, someStudy)))
 	}
 	line := func() panel.VerdictLine {
 		return panel.VerdictLine{StudyID: someStudy, Said: "Saltier.", People: 12, Program: "build 1",
@@ -123,8 +128,7 @@ func testVerdictLines(c *check) {
 	same(c, "of another build", got[[]panel.VerdictLine](c)(c.store.VerdictLines(c.ctx, "build 2",
 		[]panel.StudyID{someStudy})), nil)
 	same(c, "of no study", got[[]panel.VerdictLine](c)(c.store.VerdictLines(c.ctx, "build 1", nil)), nil)
-	same(c, "of another study", got[[]panel.VerdictLine](c)(c.store.VerdictLines(c.ctx, "build 1",
-		[]panel.StudyID{"another"})), nil)
+	same(c, "of others", got[[]panel.VerdictLine](c)(c.store.VerdictLines(c.ctx, "build 1", many)), nil)
 	c.must(c.store.AppendEvent(c.ctx, event(panel.LeaveFindings[0])))
 	same(c, "when that leaves what was found", kept(), []panel.VerdictLine{first})
 	c.must(c.store.AppendEvent(c.ctx, event("plates counted")))
