@@ -102,7 +102,7 @@ func TestServicesHearOfEachOther(t *testing.T) {
 }
 
 // TestBoardAtAnotherServiceIsASecondBehind seats guests at one service and says how long after each
-// the board at the other was sent. A busy machine adds to it: the quickest has to be within the second.
+// the board at the other was sent. A busy machine adds to it: half of them have to be within the second.
 func TestBoardAtAnotherServiceIsASecondBehind(t *testing.T) {
 	dsn := storetest.Postgres(t)
 	study, join := openTasting(t, dsn, 12)
@@ -125,8 +125,8 @@ func TestBoardAtAnotherServiceIsASecondBehind(t *testing.T) {
 	}
 	slices.Sort(behind)
 	t.Logf("boards were %v behind", behind)
-	if behind[0] > time.Second {
-		t.Errorf("the quickest board was %s behind, want at most a second", behind[0])
+	if half := behind[len(behind)/2]; half > time.Second {
+		t.Errorf("half of the boards were %s behind or more, want at most a second", half)
 	}
 }
 
