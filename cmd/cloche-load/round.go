@@ -42,7 +42,7 @@ type measured struct {
 	plates      int64 // that floor set down
 
 	told          map[string]map[string]string   // what phones were told is kept: by turn and field
-	unheard       map[string][]map[string]string // what was sent since for a turn, of which no phone heard: it may be kept
+	unheard       map[string][]map[string]string // what was sent since for a turn and may be kept: nobody heard
 	toldOf        int                            // turns, of all rounds of the kind
 	lost, doubled int                            // of those
 

@@ -72,8 +72,8 @@ func OpenBackedUp(ctx context.Context, dsn, folder string, at time.Time) (*Store
 		name := fmt.Sprintf("before-tables-%d-%s.zip", have, at.Format("20060102-150405"))
 		_, err := s.BackupFile(ctx, filepath.Join(folder, name), true, at)
 		if err != nil {
-			return &OpenError{Database: s.name, Err: err, Reason: "its tables have to be changed, and are not without " +
-				"a backup, which failed: " + oneLine(err)}
+			return &OpenError{Database: s.name, Err: err, Reason: "its tables have to be changed, and are not " +
+				"without a backup, which failed: " + oneLine(err)}
 		}
 		return nil
 	})

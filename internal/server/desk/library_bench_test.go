@@ -124,7 +124,8 @@ func copyClosed(file string, id panel.StudyID, copies int) error {
 			`INSERT INTO studies (id, state, created_at, locked_at, seed, engine, study_hash, plan_hash, closed_at,
 				series, file) SELECT id || @n, state, created_at, locked_at, seed, engine, study_hash, plan_hash,
 				closed_at, id || @n,
-				replace(file, 'title: ', 'title: Number ' || @n || printf(' w%08x ', (abs(@n) * 2654435761) & 0xffffffff))
+				replace(file, 'title: ', 'title: Number ' || @n ||
+					printf(' w%08x ', (abs(@n) * 2654435761) & 0xffffffff))
 				FROM studies WHERE id = @id`,
 			`INSERT INTO verdict_lines (study_id, said, people, as_of, program) VALUES (@id || @n,
 				'en' || char(9) || 'Saltier as a number of its own than the other, by 12 of 100.' || char(10) ||
