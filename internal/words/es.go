@@ -66,7 +66,7 @@ var spanish = Words{
 	LastHeading: "Para terminar",
 	LastText: "Gracias: lo ha probado todo, y sus valoraciones están guardadas. " +
 		"Ya no se pueden cambiar. Si no lo sabe, dígalo.",
-	BeforeFirst: "Antes de la primera porción",
+	BeforeFirst: "Antes de la primera ración",
 	AnswerAsItIs: "Por favor, responda con sinceridad. Puede probar sea cual sea su respuesta; con algunas " +
 		"respuestas, sus valoraciones no se cuentan.",
 	Yes: "Sí",
@@ -158,7 +158,7 @@ var spanish = Words{
 		"siguientes.",
 	LeaveAsIs:   "Dejarlas como están",
 	TooLate:     "Se mantienen las respuestas anteriores",
-	TooLateText: "La porción siguiente ya se ha valorado, y las respuestas a una anterior ya no se pueden cambiar.",
+	TooLateText: "La ración siguiente ya se ha valorado, y las respuestas a una anterior ya no se pueden cambiar.",
 	TakeOut:     "Borrar mis respuestas",
 	TakeOutAsk:  "¿Borrar sus respuestas?",
 	TakeOutText: "Todo lo que ha respondido se borra para siempre, y no podrá continuar esta degustación. No " +
@@ -202,7 +202,7 @@ var spanish = Words{
 	TypeCode:    "Escriba las tres cifras de su plato",
 	TypeWhen:    "Hágalo cuando tenga el plato delante. Entonces aparecen las preguntas.",
 	OpenServing: "Abrir",
-	WrongCode: "Ese no es el código de su próxima porción. Compruebe las cifras del plato; si son correctas, " +
+	WrongCode: "Ese no es el código de su próxima ración. Compruebe las cifras del plato; si son correctas, " +
 		"avise al personal.",
 	AllKept:      "Todas sus respuestas están guardadas en este teléfono",
 	NeedsNetwork: "Para cambiar el idioma o el tamaño del texto, o borrar sus respuestas, hace falta la red.",
@@ -232,8 +232,8 @@ var spanish = Words{
 	About:     "De qué se trataba",
 	Over:      "La degustación ha terminado",
 	OverEarly: "Se cerró antes de su última ración. Lo que envió antes está guardado. Gracias por participar.",
-	LastCall:  "La degustación termina pronto. Por favor, termine la porción que tiene delante.",
-	EndsAt: "La degustación termina a las %s. Por favor, termine la porción que tiene delante: " +
+	LastCall:  "La degustación termina pronto. Por favor, termine la ración que tiene delante.",
+	EndsAt: "La degustación termina a las %s. Por favor, termine la ración que tiene delante: " +
 		"lo que llegue después no cuenta.",
 	AfterClose: "Llegaron respuestas de este teléfono después de cerrarse la degustación. Se guardan aparte y no " +
 		"cuentan en los resultados.",

@@ -8,7 +8,7 @@ var italian = Words{
 	Skip:      "Vai alla parte principale",
 	Note:      "Nota",
 	Invented:  "Questi dati sono inventati.",
-	Title:     "Assaggio",
+	Title:     "Degustazione",
 	Languages: "Lingua",
 
 	NoAllergens: "La cucina non indica nessuno dei 14 allergeni che il diritto europeo obbliga a dichiarare " +
@@ -17,7 +17,7 @@ var italian = Words{
 	Unwell: "Se non si sente bene, smetta di assaggiare e avvisi subito il personale. Può smettere in " +
 		"qualsiasi momento, senza dare un motivo.",
 
-	Welcome:  "Benvenuti a un assaggio alla cieca",
+	Welcome:  "Benvenuti a una degustazione alla cieca",
 	Contains: "Quello che mangerebbe contiene",
 	Alcohol:  "Contiene alcol.",
 	AlcoholCare: "Non assaggi se non ha l’età prevista qui dalla legge per l’alcol, se è incinta, se deve guidare " +
@@ -26,14 +26,14 @@ var italian = Words{
 	OfAge:     "Ho l’età prevista qui dalla legge per bere alcolici",
 	SayAge:    "Spunti questa casella se è così. Altrimenti non assaggi, per favore.",
 	GroupFull: "Per Lei non ci sono più posti",
-	GroupFullText: "I posti che restano in questo assaggio sono riservati ad altri gruppi di " +
+	GroupFullText: "I posti che restano in questa degustazione sono riservati ad altri gruppi di " +
 		"ospiti. Grazie di aver voluto partecipare.",
 	GroupWhy: "Perché lo chiediamo: serve a tenere equilibrati i gruppi di ospiti. La risposta resta " +
 		"registrata con il Suo numero di posto, anche se cancella le altre risposte.",
 	GroupStays: "Ciò che ha detto di sé all’inizio resta registrato con il Suo numero di posto: serve a " +
 		"tenere equilibrati i gruppi di ospiti.",
 	AskStaff: "Se non è sicuro, chieda a chi La serve.",
-	ListCare: "Questo elenco vale per tutto ciò che viene servito in questo assaggio. Se evita qualcosa che non " +
+	ListCare: "Questo elenco vale per tutto ciò che viene servito in questa degustazione. Se evita qualcosa che non " +
 		"vi compare, o se ha un dubbio, chieda al personale prima di assaggiare.",
 	AgreeTo:   "A che cosa acconsente",
 	TakesOnce: "Dura circa %d minuti.",
@@ -42,8 +42,8 @@ var italian = Words{
 	Decline:   "No, grazie",
 
 	WelcomeBack: "Bentornati",
-	WasBegun:    "Su questo telefono è stato iniziato un assaggio.",
-	Resume:      "Continuarlo",
+	WasBegun:    "Su questo telefono è stata iniziata una degustazione.",
+	Resume:      "Continuarla",
 	SomeoneElse: "Un’altra persona assaggia su questo telefono",
 
 	SaidNo: "Grazie di averlo detto",
@@ -64,7 +64,7 @@ var italian = Words{
 		"dica al personale prima di mangiare qualsiasi cosa.",
 
 	LastHeading: "Per finire",
-	LastText: "Grazie: ha assaggiato tutto, e le sue valutazioni sono conservate. Da " +
+	LastText: "Grazie: ha assaggiato tutto, e le Sue valutazioni sono conservate. Da " +
 		"qui non si possono più cambiare. Se non lo sa, lo dica.",
 	BeforeFirst: "Prima della prima porzione",
 	AnswerAsItIs: "Risponda sinceramente, per favore. Può assaggiare qualunque sia la risposta; con alcune " +
@@ -102,7 +102,7 @@ var italian = Words{
 	StepHigher:  "Un passo in più",
 	SendOne:     "Inviare questa risposta",
 	SendSome:    "Inviare queste %d risposte",
-	WrongTitle:  "Risposte mancanti · Assaggio",
+	WrongTitle:  "Risposte mancanti · Degustazione",
 	OneWrong:    "Una risposta manca o non è chiara",
 	SomeWrong:   "%d risposte mancano o non sono chiare",
 	NothingSent: "Non è stato ancora inviato nulla. Quello che ha indicato è qui sotto.",
@@ -116,7 +116,7 @@ var italian = Words{
 	TasteInOrder:   "Li assaggi uno dopo l’altro, in quest’ordine.",
 	TasteAgain:     "Può assaggiarli di nuovo.",
 	TasteOnce:      "Assaggi ognuno una volta sola.",
-	CheckPlates:    "Sono questi i codici sui suoi piatti? Se no, lo dica al personale prima di assaggiare.",
+	CheckPlates:    "Sono questi i codici sui Suoi piatti? Se no, lo dica al personale prima di assaggiare.",
 	PaperLine:      "Tracci un segno attraverso la linea.",
 	PaperBox:       "Segni una casella.",
 	PaperCode:      "Se il Suo piatto porta un altro codice, cancelli questo e scriva l’altro.",
@@ -139,9 +139,9 @@ var italian = Words{
 	AloneFirst:     "Prima assaggia un piatto da solo.",
 	OnlyTaste:      "Assaggi questo. Non c’è nulla a cui rispondere.",
 	Tasted:         "Ho assaggiato",
-	TypeCodes:      "Scriva i codici sui suoi piatti, con uno spazio tra l’uno e l’altro",
-	TypeFirst:      "Scriva le tre cifre sul suo primo piatto, a sinistra",
-	WrongCodes: "Questi non sono i codici dei suoi prossimi piatti. Controlli le cifre su tutti; se sono " +
+	TypeCodes:      "Scriva i codici sui Suoi piatti, con uno spazio tra l’uno e l’altro",
+	TypeFirst:      "Scriva le tre cifre sul Suo primo piatto, a sinistra",
+	WrongCodes: "Questi non sono i codici dei Suoi prossimi piatti. Controlli le cifre su tutti; se sono " +
 		"giuste, lo dica al personale.",
 
 	Pause:       "Una breve pausa",
@@ -168,9 +168,9 @@ var italian = Words{
 	TakeOutUntil: "Può cancellare le Sue risposte fino al %s, con il pulsante qui sotto o dicendoci il Suo numero " +
 		"di posto. Vengono allora cancellate e i risultati si ricalcolano senza di esse.",
 	Withdrawn:     "Le Sue risposte sono cancellate",
-	WithdrawnText: "Nulla di ciò che ha risposto è conservato. Grazie per la sua presenza.",
+	WithdrawnText: "Nulla di ciò che ha risposto è conservato. Grazie per la Sua presenza.",
 	Left:          "Ha lasciato la degustazione",
-	LeftText: "Il personale ha annotato la sua uscita. Ciò che ha inviato prima è conservato. Se è ancora " +
+	LeftText: "Il personale ha annotato la Sua uscita. Ciò che ha inviato prima è conservato. Se è ancora " +
 		"qui, lo dica: può continuare.",
 	OtherPhone: "Continuare su un altro telefono",
 	OtherPhoneText: "Inquadri questo codice con la fotocamera dell’altro telefono: si riprende da dove è " +
@@ -186,8 +186,8 @@ var italian = Words{
 	StopAsk:  "Fermarsi qui?",
 	StopText: "Ciò che ha inviato è conservato. Non Le verrà servito altro. Non deve dare un motivo.",
 	StopNot:  "Continuare ad assaggiare",
-	Stopped:  "La sua degustazione finisce qui",
-	StoppedText: "Ciò che ha inviato prima è conservato. Grazie per la sua presenza. Se vuole continuare " +
+	Stopped:  "La Sua degustazione finisce qui",
+	StoppedText: "Ciò che ha inviato prima è conservato. Grazie per la Sua presenza. Se vuole continuare " +
 		"comunque, lo dica al personale.",
 	Later: "Per ora è tutto",
 	LaterText: "La degustazione continua in un’altra seduta, con questo stesso link. Lo conservi, per esempio " +
@@ -195,17 +195,17 @@ var italian = Words{
 
 	KeptHere: "Ciò che ha inserito è conservato su questo telefono. Parte da solo quando torna la rete: lasci " +
 		"aperta questa pagina o la riapra più tardi.",
-	Received: "Le sue risposte sono arrivate.",
+	Received: "Le Sue risposte sono arrivate.",
 	Refused: "Alcune risposte sono ancora su questo telefono, ma non sono state accettate. Mostri questa pagina " +
 		"al personale.",
 
 	NoNetwork:   "Nessuna rete. Questa pagina continua quando torna.",
-	TypeCode:    "Scriva le tre cifre sul suo piatto",
+	TypeCode:    "Scriva le tre cifre sul Suo piatto",
 	TypeWhen:    "Lo faccia quando ha il piatto davanti. Allora compaiono le domande.",
 	OpenServing: "Aprire",
-	WrongCode: "Non è il codice della sua prossima porzione. Controlli le cifre sul piatto; se sono giuste, " +
+	WrongCode: "Non è il codice della Sua prossima porzione. Controlli le cifre sul piatto; se sono giuste, " +
 		"avvisi il personale.",
-	AllKept:      "Tutte le sue risposte sono conservate su questo telefono",
+	AllKept:      "Tutte le Sue risposte sono conservate su questo telefono",
 	NeedsNetwork: "Per cambiare la lingua o la dimensione del testo, o cancellare le risposte, serve la rete.",
 
 	Found: "Che cosa è emerso",
@@ -215,8 +215,8 @@ var italian = Words{
 	FoundSmall: "C’è una differenza, ma così piccola che conta appena.",
 	FoundAlike: "Se c’è una differenza, è troppo piccola per contare.",
 	FoundOpen:  "Non c’è una risposta chiara: una differenza non è stata né trovata né esclusa.",
-	FoundFew: "Hanno partecipato troppo pochi ospiti per avere una risposta. Aiuta comunque a preparare il " +
-		"prossimo assaggio.",
+	FoundFew: "Hanno partecipato troppo pochi ospiti per avere una risposta. Aiuta comunque a preparare la " +
+		"prossima degustazione.",
 	YourAnswers: "Le Sue risposte",
 	YourMark:    "Lei",
 	AllMarks:    "Media di %d ospiti",
@@ -231,8 +231,8 @@ var italian = Words{
 	OneIn:    "Le Sue risposte sono arrivate.",
 	AllIn:    "Le risposte a tutte le %d porzioni sono arrivate.",
 	About:    "Di che cosa si trattava",
-	Over:     "L’assaggio è finito",
-	OverEarly: "È stato chiuso prima della Sua ultima porzione. Quello che aveva inviato è conservato. Grazie di " +
+	Over:     "La degustazione è finita",
+	OverEarly: "È stata chiusa prima della Sua ultima porzione. Quello che aveva inviato è conservato. Grazie di " +
 		"aver partecipato.",
 	LastCall: "La degustazione finisce presto. La preghiamo di finire la porzione che ha davanti.",
 	EndsAt: "La degustazione finisce alle %s. La preghiamo di finire la porzione che ha " +
@@ -243,19 +243,19 @@ var italian = Words{
 	Nowhere:     "Questo link non porta da nessuna parte",
 	NowhereText: "Inquadri di nuovo il codice sul tavolo o chieda un nuovo link al personale.",
 	Full:        "Tutti i posti sono occupati",
-	FullText:    "In questo assaggio non ci sono più posti. Grazie di aver voluto partecipare.",
+	FullText:    "In questa degustazione non ci sono più posti. Grazie di aver voluto partecipare.",
 	PlaceFreed:  "Il Suo posto è stato liberato",
 	PlaceFreedText: "Non Le era stato ancora servito nulla, perciò il Suo posto è stato liberato per l’ospite " +
 		"successivo. Se desidera assaggiare, può partecipare di nuovo.",
 	JoinAgain:  "Partecipare di nuovo",
-	NotYetOpen: "Questo assaggio non è ancora cominciato",
+	NotYetOpen: "Questa degustazione non è ancora cominciata",
 	NotYetOpenText: "È in anticipo: riapra questa pagina, o scansioni di nuovo il codice, quando il personale Le " +
-		"dirà che è cominciato.",
+		"dirà che è cominciata.",
 	OldCard: "Questo cartoncino non è più valido",
-	OldCardText: "L’assaggio è stato pianificato di nuovo, e questo cartoncino appartiene al piano precedente. " +
+	OldCardText: "La degustazione è stata pianificata di nuovo, e questo cartoncino appartiene al piano precedente. " +
 		"Chieda al personale quello nuovo.",
-	NotOpen:     "Questo assaggio non è aperto",
-	NotOpenText: "Non è cominciato, o è finito. Il personale può dirglielo.",
+	NotOpen:     "Questa degustazione non è aperta",
+	NotOpenText: "Non è cominciata, o è finita. Il personale può dirglielo.",
 	NotWhole:    "Il modulo non è arrivato intero",
 	SendAgain:   "Torni indietro e lo invii di nuovo.",
 	TooMuch:     "È troppo lungo",
