@@ -120,7 +120,11 @@ func (n *night) openAhead(token panel.SeatToken) (map[panel.TurnID]panel.TurnVie
 		for i := range v.Plates {
 			v.Plates[i].At = i + 1
 		}
-		floor[s.ID] = heldAhead{fmt.Sprint(v.Plates), inHeldOrder(room.Asks[v.Response], room.Orders[s.ID])}
+		for i := range room.In["en"].Asks[v.Response] { // what pages of staff alone say
+			ask := &room.In["en"].Asks[v.Response][i]
+			ask.Number, ask.Language = false, ""
+		}
+		floor[s.ID] = heldAhead{fmt.Sprint(v.Plates), inHeldOrder(room.In["en"].Asks[v.Response], room.Orders[s.ID])}
 	}
 	return guest, floor
 }

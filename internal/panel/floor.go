@@ -66,7 +66,8 @@ func (t seatState) waiting(now time.Time) time.Duration {
 
 func (t seatState) floorSeat(sitting Sitting, now time.Time) FloorSeat {
 	f := FloorSeat{ID: t.assessor.ID, Label: t.assessor.Label(), Seat: t.assessor.Seat, Phone: t.assessor.Phone,
-		Tongue: t.assessor.Language, Where: t.assessor.where(), Table: t.assessor.Table,
+		Tongue: t.assessor.Language, Language: t.spoken().study.Spec.Language(),
+		Where: t.assessor.where(), Table: t.assessor.Table,
 		TableSeat: t.assessor.TableSeat,
 		Returns:   t.assessor.SittingID != sitting.ID, State: t.stateAt(sitting.Number, now), Self: t.assessor.LeftSelf}
 	f.Over, f.Of = t.count(sitting.Number)
@@ -132,14 +133,21 @@ func (t seatState) refused() int {
 	return -1
 }
 
+// spoken is a seat with the study in the language that its guest reads, where they chose one.
+func (t seatState) spoken() seatState {
+	if t.assessor.Language != "" {
+		t.study.Spec = t.study.Spec.In(t.assessor.Language)
+	}
+	return t
+}
+
 // floorTurn is a turn as floor takes it to a seat: names as their guest reads them, who
 // hears the same that stands on their phone.
 func (t seatState) floorTurn(i int) FloorTurn {
 	x := t.turns[i]
-	if t.assessor.Language != "" {
-		t.study.Spec = t.study.Spec.In(t.assessor.Language)
-	}
-	f := FloorTurn{ID: x.ID, Response: x.Response, Code: x.Key(), Served: x.set(), ServedAt: x.servedAt(),
+	t = t.spoken()
+	f := FloorTurn{ID: x.ID, Language: t.study.Spec.Language(), Response: x.Response, Code: x.Key(),
+		Served: x.set(), ServedAt: x.servedAt(),
 		Gate: t.gate(x)}
 	f.Number, _ = t.number(i)
 	for _, p := range t.ballotTurn(i).Plates {
@@ -150,7 +158,8 @@ func (t seatState) floorTurn(i int) FloorTurn {
 	return f
 }
 
-// SeatGuest gives a guest without a phone the next place of the sitting. The same
+// SeatGuest gives a guest without a phone the next place of the sitting; what they agreed to was
+// read in the language of [Speaking]. The same
 // nonce again gives the same seat. [ErrNotRead] unless both parts of the consent
 // are confirmed, the age where the study asks for one, and every screening question
 // and what decides the stratum answered; [ErrFull] when no place is left.
@@ -179,11 +188,12 @@ func (s *Service) SeatGuest(ctx context.Context, by Session, nonce string, c Gue
 	}
 	now := s.now()
 	a := Assessor{ID: AssessorID(id), StudyID: stored.ID, SittingID: sitting.ID, JoinedAt: now, StartedAt: now,
-		Screening: answers, Table: c.Table}
+		Screening: answers, Table: c.Table, Language: beganIn(ctx, stored.Spec)}
 	a.Alike = stored.Spec.Serving.AtOneTable == study.SameOrder
 	at := hash(s.derive("guest", string(sitting.ID), nonce)) // the place has no phone that holds the token
 	seated, err := s.store.Seat(ctx, a, at, dealing, func(seated Assessor) Event {
-		return s.event(stored.ID, by.Who(), eventSeated, seated.nameInLog()+", allergens and consent read")
+		read := strings.TrimSpace("allergens and consent read " + began(seated.Language))
+		return s.event(stored.ID, by.Who(), eventSeated, seated.nameInLog()+", "+read)
 	})
 	if err != nil {
 		return FloorSeat{}, fmt.Errorf("seat a guest: %w", err)
@@ -272,24 +282,28 @@ func (s *Service) seatFor(ctx context.Context, by Session, seatID AssessorID) (s
 
 // GuestTexts are what floor reads to a guest without a phone before consent.
 type GuestTexts struct {
-	Minutes  int // that tasting takes, over all sittings
-	Sittings int // that an assessor attends
-	Consent  string
+	Language  string   // BCP 47, of what is read aloud
+	Languages []string // to choose from
+	Minutes   int      // that tasting takes, over all sittings
+	Sittings  int      // that an assessor attends
+	Consent   string
 	study.Contents
 	Age       AgeAsked
 	Strata    []StratumAsk
 	Screening []ScreenAsk // to be asked after consent
 }
 
-// ConsentText returns what has to be read to a guest without a phone.
+// ConsentText returns what has to be read to a guest without a phone, in the language of
+// [Speaking].
 func (s *Service) ConsentText(ctx context.Context, by Session) (GuestTexts, error) {
 	_, stored, err := s.at(ctx, by, ActServe)
 	if err != nil {
 		return GuestTexts{}, err
 	}
-	g := GuestTexts{Consent: stored.Spec.Texts.Consent, Contents: stored.Spec.Contents(), Age: ageAsked(stored.Spec)}
-	g.Screening, g.Strata = screenAsks(stored.Spec), strataAsks(stored.Spec)
-	w := newWelcome(stored.Spec, nil)
+	a := spoken(ctx, stored.Spec)
+	g := GuestTexts{Language: a.Language(), Languages: stored.Spec.Languages, Consent: a.Texts.Consent,
+		Contents: a.Contents(), Age: ageAsked(a), Screening: screenAsks(a), Strata: strataAsks(a)}
+	w := newWelcome(a, nil)
 	g.Minutes, g.Sittings = w.Minutes, w.Sittings
 	return g, nil
 }

@@ -257,17 +257,20 @@ func (s *Service) FloorBallot(ctx context.Context, by Session, id TurnID, typed 
 	if may, err := s.mayAnswer(ctx, t, i, typed); err != nil || !may {
 		return BallotTurn{}, cmp.Or(err, ErrOtherCode)
 	}
+	t = t.spoken()
 	if i == t.next() {
-		return withNumbers(t.ballotTurn(i)), nil
+		return t.forStaff(t.ballotTurn(i)), nil
 	}
 	b, err := s.correctable(ctx, t)
-	return withNumbers(b), err
+	return t.forStaff(b), err
 }
 
-// withNumbers shows the value of each mark: staff type what a guest says or wrote.
-func withNumbers(b BallotTurn) BallotTurn {
+// forStaff is a turn as staff ask it of a guest: it says of which language the guest's own words
+// are, and shows the value of each mark, since staff type what a guest says or wrote.
+func (t seatState) forStaff(b BallotTurn) BallotTurn {
+	b.Language = t.study.Spec.Language()
 	for i := range b.Asks {
-		b.Asks[i].Number = true
+		b.Asks[i].Number, b.Asks[i].Language = true, b.Language
 	}
 	return b
 }
@@ -295,7 +298,10 @@ func (s *Service) Enter(ctx context.Context, by Session, sub Submission) (Receip
 	}
 	sub.ID = by.Role.String() + "/" + sub.ID // never the id of one of the guest's own
 	sub.Seq = 0                              // several phones of the floor do not count together
-	return s.submit(ctx, t, i, sub, by.Who())
+	t = t.spoken()
+	receipt, err := s.submit(ctx, t, i, sub, by.Who())
+	receipt.Back.Turn = t.forStaff(receipt.Back.Turn)
+	return receipt, err
 }
 
 // enterable returns the seat of a turn whose answers floor may enter or correct.

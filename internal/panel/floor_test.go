@@ -22,7 +22,7 @@ func TestFloorTakesAServingToASeat(t *testing.T) {
 	n.clock.pass(90 * time.Second)
 	b := ballot(t, n.svc, token).Turn
 	s := n.seat(1)
-	want := panel.FloorTurn{ID: b.ID, Number: 1, Response: study.Rate, Code: b.Code,
+	want := panel.FloorTurn{ID: b.ID, Number: 1, Response: study.Rate, Code: b.Code, Language: "en",
 		Plates: []panel.FloorPlate{{ID: s.Next.Plates[0].ID, Code: design.Code(b.Code), Name: b.Name}}}
 	if s.State != panel.SeatWaiting || !reflect.DeepEqual(s.Next, want) || s.Waiting != 90*time.Second || s.Of != 2 ||
 		!s.Phone {

@@ -207,7 +207,8 @@ func (s *Service) FloorLast(ctx context.Context, by Session, seatID AssessorID) 
 	if !t.asksLast(s.now()) {
 		return BallotTurn{}, ErrNotFound
 	}
-	return t.lastTurn(), nil
+	t = t.spoken()
+	return t.forStaff(t.lastTurn()), nil
 }
 
 // EnterLast is [Service.SayLast] by floor on a guest's behalf.
@@ -220,7 +221,10 @@ func (s *Service) EnterLast(ctx context.Context, by Session, seatID AssessorID, 
 	if err != nil {
 		return 0, Ballot{}, err
 	}
-	return s.sayLast(ctx, t, given, comment, by.Who())
+	t = t.spoken()
+	outcome, back, err := s.sayLast(ctx, t, given, comment, by.Who())
+	back.Turn = t.forStaff(back.Turn)
+	return outcome, back, err
 }
 
 // sealLast seals the last question under the codes on the plates of the last turn, so that a

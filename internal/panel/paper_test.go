@@ -53,12 +53,13 @@ func TestPaperSaysWhatPhonesWouldSay(t *testing.T) {
 				id := s.Next.ID
 				phone, err := n.svc.FloorBallot(t.Context(), n.floor, id, string(sheets[id].Code))
 				n.must(err)
-				phone.Name = "" // floor says it
+				phone.Name, phone.Language = "", "" // floor says it
 				for i := range phone.Plates {
 					phone.Plates[i].Name = ""
 				}
 				for i := range phone.Asks {
 					phone.Asks[i].Number = sheets[id].Asks[i].Number // floor types numbers
+					phone.Asks[i].Language = ""                      // a sheet is in one language
 					for k := range phone.Asks[i].Plates {
 						phone.Asks[i].Plates[k].Name = ""
 					}

@@ -169,7 +169,7 @@ func TestATrayOpensUnderAllItsCodes(t *testing.T) {
 			t.Errorf("floor holds %+v", a)
 		}
 	}
-	asks := of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor)).Asks
+	asks := of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor)).In["en"].Asks
 	if len(asks[study.ChooseOne]) != 1 || asks[study.ChooseOne][0].Plates != nil || len(asks[study.TasteOnly]) != 0 {
 		t.Errorf("floor asks %+v", asks)
 	}

@@ -118,6 +118,7 @@ type BallotTurn struct {
 	AskComment   string  // question of the comment box; "" = no box
 	GivenComment string  // what was typed
 	Problem      Problem // what is wrong with the comment; "" = nothing
+	Language     string  // of the study's words in it, BCP 47, on pages of staff; "" = the page's
 }
 
 // BallotPlate is one plate of a turn. Pages and their scripts read the same.
@@ -149,22 +150,24 @@ const (
 // Pages and their scripts read the same, but for what was typed, which scripts keep
 // themselves and no seal holds.
 type Ask struct {
-	Field   string        `json:"field"`
-	Text    string        `json:"text"`
-	Line    bool          `json:"line"`
-	Low     string        `json:"low"` // line: word at the left end
-	High    string        `json:"high"`
-	From    float64       `json:"from"` // line: values at the ends
-	To      float64       `json:"to"`
-	Number  bool          `json:"number"` // line: the value of a mark is shown
-	Labels  []string      `json:"labels"` // categories: from value 1
-	Plates  []BallotPlate `json:"plates"` // to choose from, but for the Known; with Labels, what they are said of
-	None    string        `json:"none"`   // label of choosing none of Plates, value 0; "" where one has to be chosen
-	Rank    bool          `json:"rank"`   // every one of Plates gets a place in an order
-	Pairs   bool          `json:"pairs"`  // one of Plates is chosen that goes with the first, which is Known
-	Values  []int         `json:"values"` // of Labels, of which all that fit are ticked; 0 is that none does
-	Given   string        `json:"-"`      // what was typed, when a form comes back
-	Problem Problem       `json:"-"`      // what is wrong with it; "" = nothing
+	Field  string        `json:"field"`
+	Text   string        `json:"text"`
+	Line   bool          `json:"line"`
+	Low    string        `json:"low"` // line: word at the left end
+	High   string        `json:"high"`
+	From   float64       `json:"from"` // line: values at the ends
+	To     float64       `json:"to"`
+	Number bool          `json:"number"` // line: the value of a mark is shown
+	Labels []string      `json:"labels"` // categories: from value 1
+	Plates []BallotPlate `json:"plates"` // to choose from, but for the Known; with Labels, what they are said of
+	None   string        `json:"none"`   // label of choosing none of Plates, value 0; "" where one has to be chosen
+	Rank   bool          `json:"rank"`   // every one of Plates gets a place in an order
+	Pairs  bool          `json:"pairs"`  // one of Plates is chosen that goes with the first, which is Known
+	Values []int         `json:"values"` // of Labels, of which all that fit are ticked; 0 is that none does
+	// Language is that of the study's words in it, BCP 47, on pages of staff; "" = the page's.
+	Language string  `json:"lang,omitempty"`
+	Given    string  `json:"-"` // what was typed, when a form comes back
+	Problem  Problem `json:"-"` // what is wrong with it; "" = nothing
 }
 
 // PlaceOf is the place that was given to the i-th of Plates, from 0; "" for none.

@@ -19,6 +19,7 @@ type FloorSeat struct {
 	// TableSeat is the seat there, from 1; 0 = not known.
 	TableSeat int
 	Tongue    string // the language that they read, BCP 47; "" = the study has one, or no phone said
+	Language  string // of the names that they are told and the questions that they are asked, BCP 47
 	Free      bool   // never tasted: the place can be freed
 	Phone     bool   // tastes with a phone of their own, or the house's tablet
 	Lent      bool   // the house's tablet shows their ballot
@@ -70,6 +71,7 @@ type FloorTurn struct {
 	Number    int // from 1, within the sitting
 	Response  study.Response
 	Code      PlateCodes
+	Language  string       // of the names, BCP 47
 	Plates    []FloorPlate // in the order in which they stand before the guest
 	Gate      int          // codes that have to be typed before its questions appear; 0 = it is open
 	Served    bool         // all of it is on the table

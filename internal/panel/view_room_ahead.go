@@ -13,11 +13,16 @@ import (
 // RoomAhead is what a phone of the floor holds to go on without network: the room
 // as its page shows it, and later servings sealed under the codes on their plates.
 type RoomAhead struct {
-	Room    Room
+	Room   Room
+	In     map[string]RoomAsks   // what is asked, by the languages of Room.Seats
+	Orders map[TurnID][]AskOrder // in which it is asked on a turn, where turns differ in that
+	Seats  []SeatAhead           // in the order of Room.Seats
+}
+
+// RoomAsks is what guests who read one language are asked.
+type RoomAsks struct {
 	Asks    map[study.Response][]Ask // the questions of a kind of turn; plates to choose from are left out
-	Orders  map[TurnID][]AskOrder    // in which they are asked on a turn, where turns differ in that
 	Comment string                   // question of the comment box; "" = none
-	Seats   []SeatAhead              // in the order of Room.Seats
 }
 
 // AskOrder is the place of a question among those of a turn; of a list, also the order of
@@ -66,8 +71,7 @@ func (s *Service) RoomAhead(ctx context.Context, by Session) (RoomAhead, error) 
 	if err != nil {
 		return RoomAhead{}, err
 	}
-	held := RoomAhead{Room: room, Comment: stored.Spec.Texts.Comment, Asks: map[study.Response][]Ask{},
-		Orders: map[TurnID][]AskOrder{}}
+	held := RoomAhead{Room: room, In: map[string]RoomAsks{}, Orders: map[TurnID][]AskOrder{}}
 	if !room.Open {
 		return held, nil
 	}
@@ -77,7 +81,7 @@ func (s *Service) RoomAhead(ctx context.Context, by Session) (RoomAhead, error) 
 	}
 	salt := sha256.Sum256([]byte(s.derive("floor seal", string(sitting.ID))))
 	for _, t := range e.at(sitting.Number) {
-		held.addAsks(t, sitting.Number)
+		held.addAsks(t.spoken(), sitting.Number)
 		ahead, err := s.seatAhead(t, sitting, salt[:16])
 		if err != nil {
 			return RoomAhead{}, fmt.Errorf("seal the turns of a seat: %w", err)
@@ -87,18 +91,24 @@ func (s *Service) RoomAhead(ctx context.Context, by Session) (RoomAhead, error) 
 	return held, nil
 }
 
-// addAsks holds what is asked on the turns of a seat: the questions once, and in which
-// order this guest gets them on each turn, which is part of the plan.
+// addAsks holds what is asked on the turns of a seat: the questions once in a language, and in
+// which order this guest gets them on each turn, which is part of the plan.
 func (held *RoomAhead) addAsks(t seatState, sitting int) {
+	lang := t.study.Spec.Language()
+	in, known := held.In[lang]
+	if !known {
+		in = RoomAsks{map[study.Response][]Ask{}, t.study.Spec.Texts.Comment}
+		held.In[lang] = in
+	}
 	for _, x := range t.turns {
 		if x.reads() || x.Sitting != sitting {
 			continue
 		}
-		asks := responses[x.Response].asks(t, x)
-		if _, known := held.Asks[x.Response]; !known {
-			held.Asks[x.Response] = withoutPlates(asks)
+		asks := t.forStaff(BallotTurn{Asks: responses[x.Response].asks(t, x)}).Asks
+		if _, known := in.Asks[x.Response]; !known {
+			in.Asks[x.Response] = withoutPlates(asks)
 		}
-		if first := orderOf(held.Asks[x.Response]); !reflect.DeepEqual(orderOf(asks), first) {
+		if first := orderOf(in.Asks[x.Response]); !reflect.DeepEqual(orderOf(asks), first) {
 			held.Orders[x.ID] = orderOf(asks)
 		}
 	}

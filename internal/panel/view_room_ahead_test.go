@@ -21,7 +21,7 @@ func TestFloorHoldsLaterPlatesSealed(t *testing.T) {
 		n.guest(fmt.Sprint(i))
 	}
 	held := of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor))
-	if len(held.Seats) != 3 || len(held.Asks[study.Rate]) != 2 {
+	if len(held.Seats) != 3 || len(held.In["en"].Asks[study.Rate]) != 2 {
 		t.Fatalf("held: %+v", held)
 	}
 	salts, lengths := map[string]bool{}, map[int]bool{}

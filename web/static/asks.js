@@ -6,6 +6,26 @@ import { enliven as keepApart } from "./ticks.js";
 
 const $ = (id) => document.getElementById(id);
 
+/** Says of which language the study's own words are, where it is not the page's. */
+const speaks = ({ lang }, ...nodes) => lang && nodes.forEach((node) => { node.lang = lang; });
+
+/** A word of the study beside its box. */
+function word(ask, text) {
+  if (!ask.lang) return text;
+  const span = document.createElement("span");
+  span.textContent = text;
+  speaks(ask, span);
+  return span;
+}
+
+/** The name of a plate, beside its code. */
+function named(ask, plate) {
+  const name = document.createElement("span");
+  name.textContent = plate.name;
+  speaks(ask, name);
+  return name;
+}
+
 /** Puts values into a text, one for each %d or %s. */
 export const fill = (text, ...values) => values.reduce((t, v) => t.replace(/%[ds]/, v), text);
 
@@ -18,6 +38,7 @@ function lineOf(ask, node, words) {
   const [low, high] = node.querySelectorAll(".ends span");
   low.textContent = ask.low;
   high.textContent = ask.high;
+  speaks(ask, low, high);
   node.querySelector(".number label").textContent = fill(words.between, number(ask.from), number(ask.to));
   node.dataset.off = fill(words.off, number(ask.from), number(ask.to));
   if (ask.number) node.dataset.number = "shown";
@@ -31,7 +52,7 @@ function choicesOf(ask, node) {
     const input = choice.querySelector("input");
     input.value = i + 1;
     input.id = `${ask.field}-${i + 1}`;
-    choice.replaceChildren(input, ` ${text}`);
+    choice.replaceChildren(input, " ", word(ask, text));
     node.append(choice);
   });
   first.remove();
@@ -71,14 +92,12 @@ function codesOf(ask, node) {
       box.replaceChildren(input, " ", code);
     }
     if (plate.name) {
-      const name = document.createElement("span");
-      name.textContent = plate.name;
-      code.after(" ", name);
+      code.after(" ", named(ask, plate));
     }
     tray.append(box);
   }
   first.remove();
-  if (ask.none) none.lastChild.textContent = ` ${ask.none}`;
+  if (ask.none) none.lastChild.replaceWith(" ", word(ask, ask.none));
   else none.remove();
 }
 
@@ -95,9 +114,7 @@ function placesOf(ask, node) {
     list.setAttribute("aria-label", list.getAttribute("aria-label").replace("000", plate.code));
     list.replaceChildren(list.options[0], ...ask.plates.map((_, i) => new Option(i + 1, i + 1)));
     if (plate.name) {
-      const name = document.createElement("span");
-      name.textContent = plate.name;
-      box.querySelector("strong").after(" ", name);
+      box.querySelector("strong").after(" ", named(ask, plate));
     }
     tray.append(box);
   }
@@ -109,12 +126,12 @@ function placesOf(ask, node) {
 function ticksOf(ask, node) {
   const list = node.querySelector(".words");
   const first = list.querySelector(".choice");
-  ask.labels.forEach((word, i) => {
+  ask.labels.forEach((text, i) => {
     const choice = first.cloneNode(true);
     const input = choice.querySelector("input");
     input.value = ask.values[i];
     input.id = `${ask.field}-${ask.values[i]}`;
-    choice.replaceChildren(input, ` ${word}`);
+    choice.replaceChildren(input, " ", word(ask, text));
     list.append(choice);
   });
   first.remove();
@@ -132,7 +149,9 @@ function askOf(ask, words) {
   const holder = document.createElement("div");
   holder.innerHTML = $(template).innerHTML.replaceAll(blank, ask.field.replace(/\W/g, ""));
   const node = holder.firstElementChild;
-  node.querySelector("legend").textContent = ask.text;
+  const legend = node.querySelector("legend");
+  legend.textContent = ask.text;
+  speaks(ask, legend);
   make(ask, node, words);
   return node;
 }
@@ -142,6 +161,8 @@ export function questions(asks, comment, words) {
   const nodes = asks.map((ask) => askOf(ask, words));
   if (!comment) return nodes;
   const box = $("a-comment").content.firstElementChild.cloneNode(true);
-  box.querySelector("label").textContent = comment;
+  const label = box.querySelector("label");
+  label.textContent = comment;
+  speaks(asks[0], label);
   return [...nodes, box];
 }

@@ -19,6 +19,7 @@ let room = null; // as the service told it last
 let opened = {}; // turns that their codes opened, by id
 let noted = []; // acts that the room does not know of
 let at = null; // the seat and the turn on the page
+let order = null; // of the seats in the list, by id
 let typing = false;
 let typedTurn = ""; // the turn whose code was typed last
 
@@ -100,18 +101,33 @@ function act(text, isNext, run) {
   return button;
 }
 
+/** A name to say, in the language of the guest who is told it. */
+function quoted(name, { lang }) {
+  const q = element("q", "", name);
+  q.lang = lang;
+  return q;
+}
+
 /** What is taken to a seat, for the list: the codes as they stand, and the name to say. */
-function carried(turn) {
+function carried(t, turn) {
   const code = element("span", turn.plates.length > 1 ? "code many" : "code", turn.plates.map((p) => p.code).join(" "));
   const name = element("span", "name", "");
   if (turn.plates.length > 1) name.append(element("span", "soft", say("trayOf", { n: turn.plates.length })));
-  else name.append(turn.plates[0].name ? element("q", "", turn.plates[0].name)
+  else name.append(turn.plates[0].name ? quoted(turn.plates[0].name, t)
     : element("span", "soft", say("noName")));
   return [code, name];
 }
 
 /** What of a turn can be noted and shown: its codes have to be known. */
 const open = (t, i) => standing(t, i).acts.some((does) => room.acts[does].turn) && known(t, i)?.code;
+
+/** The seats, those that wait first, in the order in which they stood when the list was opened: nothing moves under the thumb. */
+function inNeed() {
+  const seats = room?.seats ?? [];
+  const waits = (seat) => standing(stand(seat), stand(seat).i).look === "waiting";
+  order ??= [...seats.filter(waits), ...seats.filter((seat) => !waits(seat))].map((seat) => seat.id);
+  return [...seats].sort((a, b) => order.indexOf(a.id) - order.indexOf(b.id));
+}
 
 function card(seat) {
   const t = stand(seat);
@@ -122,7 +138,7 @@ function card(seat) {
   const who = element("span", "who", "");
   who.append(element("strong", "", t.label), " ", element("span", "at", sits(t)));
   to.append(who, element("span", "state", state(t, t.i)));
-  if (open(t, t.i)) to.append(...carried(turn));
+  if (open(t, t.i)) to.append(...carried(t, turn));
   else to.append(element("span", "soft count", say("over", t)));
   to.addEventListener("click", () => go({ seat: t.id, i: t.i }));
   li.append(to);
@@ -137,10 +153,10 @@ function card(seat) {
 }
 
 /** What is taken to a seat, in full: as the service's own page has it. */
-function platesOf({ plates }) {
+function platesOf(t, { plates }) {
   if (plates.length === 1) {
     const line = element("p", "say", "");
-    if (plates[0].name) line.append(element("span", "soft", say("say")), " ", element("q", "", plates[0].name));
+    if (plates[0].name) line.append(element("span", "soft", say("say")), " ", quoted(plates[0].name, t));
     else line.append(element("span", "soft", say("sayNothing")));
     return [element("p", "code", plates[0].code), line];
   }
@@ -149,7 +165,7 @@ function platesOf({ plates }) {
     const li = element("li", "", "");
     li.append(element("strong", "code", plate.code));
     if (plate.known) li.append(" ", element("span", "soft", say("compare")));
-    if (plate.name) li.append(" ", element("q", "", plate.name));
+    if (plate.name) li.append(" ", quoted(plate.name, t));
     list.append(li);
   }
   return [element("p", "soft small", say("setInOrder", { n: plates.length })), list];
@@ -185,7 +201,7 @@ function showSeat() {
   $("seat-state").textContent = state(t, at.i);
   $("seat-tongue").hidden = !t.tongue || !shown;
   $("seat-tongue").querySelector("strong").textContent = t.tongue;
-  $("seat-plates").replaceChildren(...(shown ? platesOf(known(t, at.i)) : []));
+  $("seat-plates").replaceChildren(...(shown ? platesOf(t, known(t, at.i)) : []));
   $("seat-over").textContent = [say("wereOver", t), t.phone ? "" : say("noPhone")].join(" ");
   $("seat-note").textContent = standing(t, at.i).note ?? "";
   $("seat-note").hidden = !standing(t, at.i).note;
@@ -204,18 +220,18 @@ function inOrder(asks, order) {
   });
 }
 
-/** The questions of a turn, about its own plates. */
-const asksOf = (turn) => inOrder(room.asks[turn.response] ?? [], room.orders[turn.id]).map((ask) =>
+/** The questions of a turn of a seat, about its own plates. */
+const asksOf = (t, turn) => inOrder(room.in[t.lang]?.asks[turn.response] ?? [], room.orders[turn.id]).map((ask) =>
     (turn.plates.length > 1 ? { ...ask, plates: turn.plates.map((p, i) => ({ ...p, at: i + 1 })) } : ask));
 
 function showAsks(t, turn, does) {
   at = { ...at, asked: turn, does };
   typing = false;
-  const asks = asksOf(turn);
-  $("asks").replaceChildren(...questions(asks, asks.length ? room.comment : "", words));
+  const asks = asksOf(t, turn);
+  $("asks").replaceChildren(...questions(asks, asks.length ? room.in[t.lang].comment : "", words));
   $("scores-label").textContent = t.label;
   $("scores-what").textContent = called(turn);
-  $("scores-plates").replaceChildren(...(turn.plates.length > 1 ? [] : platesOf(turn)));
+  $("scores-plates").replaceChildren(...(turn.plates.length > 1 ? [] : platesOf(t, turn)));
   $("scores-order").hidden = turn.plates.length < 2;
   const send = $("answers").querySelector(".next");
   send.dataset.rated ??= send.textContent;
@@ -254,13 +270,14 @@ function show() {
   $("list").hidden = Boolean(at);
   $("seat").hidden = !at || Boolean(at.asked);
   $("scores").hidden = !at?.asked;
-  if (!at) $("seats").replaceChildren(...(room?.seats ?? []).map(card));
+  if (!at) $("seats").replaceChildren(...inNeed().map(card));
   else if (!at.asked) showSeat();
 }
 
 /** Goes to a seat, or back to the list. */
 function go(to) {
   at = to;
+  order = null;
   typing = false;
   $("wrong").textContent = "";
   show();

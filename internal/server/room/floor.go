@@ -49,7 +49,9 @@ type seatCard struct {
 	ID       panel.AssessorID
 	Seat     string // in the floor's words
 	Where    string // the same with the table
+	Here     string // where at the table, for a list under the table's name
 	Table    int    // 0 = not known
+	At       int    // seat there, from 1; 0 = not known
 	Speaks   string // the language that they read, by name; "" = not known, or everybody's
 	Label    int
 	State    panel.SeatState
@@ -166,7 +168,8 @@ func listOf(t panel.FloorSeat) string {
 
 func newSeatCard(say site.Tongue, t panel.FloorSeat) seatCard {
 	return seatCard{
-		ID: t.ID, Label: t.Label, Seat: t.Seat, Where: whereWords(say, t), Table: t.Table, Speaks: tongueOf(say, t),
+		ID: t.ID, Label: t.Label, Seat: t.Seat, Where: whereWords(say, t), Here: hereWords(say, t),
+		Table: t.Table, At: t.TableSeat, Speaks: tongueOf(say, t),
 		State: t.State, Words: standsIn(say, t), Next: t.Next,
 		Mark: say.Translate(standings[standingOf(t.State, t)].Mark), Over: t.Over, Of: t.Of,
 		With: whoWords(say, t.With), Long: isLong(t), Phone: t.Phone, Lent: t.Lent, Free: t.Free,

@@ -16,11 +16,16 @@ type wireRoom struct {
 	Sitting int                               `json:"sitting"`
 	Open    bool                              `json:"open"`
 	Salt    []byte                            `json:"salt"`
-	Asks    map[study.Response][]panel.Ask    `json:"asks"`
+	In      map[string]wireAsks               `json:"in"`     // by language
 	Orders  map[panel.TurnID][]panel.AskOrder `json:"orders"` // where turns differ in that
-	Comment string                            `json:"comment"`
 	Seats   []wireSeat                        `json:"seats"`
 	withoutNetwork
+}
+
+// wireAsks is what guests who read one language are asked.
+type wireAsks struct {
+	Asks    map[study.Response][]panel.Ask `json:"asks"`
+	Comment string                         `json:"comment"`
 }
 
 type wireSeat struct {
@@ -28,6 +33,7 @@ type wireSeat struct {
 	Label  int              `json:"label"`
 	Place  string           `json:"place"`  // where they sit, in the floor's words
 	Tongue string           `json:"tongue"` // the language that they read, by name
+	Lang   string           `json:"lang"`   // of what they are told and asked, BCP 47
 	Phone  bool             `json:"phone"`
 	Table  string           `json:"table"` // "" = not known
 	State  standing         `json:"state"`
@@ -102,14 +108,10 @@ func (s *handlers) floorAhead(c *gin.Context) error {
 		return err
 	}
 	say := site.TongueOf(c)
-	w := wireRoom{Sitting: held.Room.Sitting, Open: held.Room.Open, Comment: held.Comment,
-		Orders: held.Orders,
-		Asks:   map[study.Response][]panel.Ask{}, Seats: []wireSeat{}, withoutNetwork: onPhones(say)}
-	for response, asks := range held.Asks {
-		for i := range asks {
-			asks[i].Number = true // staff type what a guest says
-		}
-		w.Asks[response] = asks
+	w := wireRoom{Sitting: held.Room.Sitting, Open: held.Room.Open, Orders: held.Orders,
+		In: map[string]wireAsks{}, Seats: []wireSeat{}, withoutNetwork: onPhones(say)}
+	for lang, asked := range held.In {
+		w.In[lang] = wireAsks(asked)
 	}
 	later := map[panel.AssessorID][]panel.Sealed{}
 	for _, t := range held.Seats {
@@ -140,7 +142,7 @@ func opens(say site.Tongue, x panel.Sealed) string {
 }
 
 func newWireSeat(say site.Tongue, t panel.FloorSeat) wireSeat {
-	w := wireSeat{ID: t.ID, Label: t.Label, Place: t.Seat, Tongue: tongueOf(say, t), Table: tableWords(t),
+	w := wireSeat{ID: t.ID, Label: t.Label, Place: t.Seat, Tongue: tongueOf(say, t), Lang: t.Language, Table: tableWords(t),
 		Phone: t.Phone, State: standingOf(t.State, t),
 		Was: standingOf(t.Else, t), Words: standsIn(say, t), Over: t.Over, Of: t.Of, Ahead: []wireBehind{}}
 	if t.Next.ID != "" {

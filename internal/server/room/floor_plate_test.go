@@ -86,11 +86,17 @@ func TestPlateIsSaidInTheGuestsLanguage(t *testing.T) {
 	if got := p.HTML().Find(".say q").Text(); got != b.Turn.Name || !strings.Contains(got, "céleri-rave") {
 		t.Errorf("floor says %q, the guest reads %q", got, b.Turn.Name)
 	}
+	if got := p.HTML().Find(".say q").AttrOr("lang", ""); got != "fr" {
+		t.Errorf("a French name is marked as %q", got)
+	}
+	if got := v.Get("/floor").HTML().Find(".seat q").AttrOr("lang", ""); got != "fr" {
+		t.Errorf("in the list it is marked as %q", got)
+	}
 	if got := p.HTML().Find(".tongue").Text(); !strings.Contains(got, "French") {
 		t.Errorf("of the language the page says %q", got)
 	}
 	if held := v.Get("/floor/ahead").Body; !strings.Contains(held, b.Turn.Name) ||
-		!strings.Contains(held, `"tongue":"French"`) {
+		!strings.Contains(held, `"tongue":"French","lang":"fr"`) {
 		t.Errorf("without network the phone has %s", held)
 	}
 }

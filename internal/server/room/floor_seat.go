@@ -1,6 +1,8 @@
 package room
 
 import (
+	"cmp"
+	"context"
 	"errors"
 	"net/http"
 	"slices"
@@ -23,6 +25,7 @@ type seatPage struct {
 	Sits    shownAct
 	Moves   shownAct
 	Tables  []int       // to choose from
+	Near    []int       // of these, to which one tap moves the guest
 	Ahead   shownAct    // a plate that the page does not show was dropped; its Does is "" where none can be
 	Wrong   []wrongTurn // of which something that went wrong can be noted, or was
 	Care    panel.GuestTexts
@@ -35,6 +38,7 @@ type seatGuest struct {
 	site.StaffFrame
 	Nonce    string
 	Texts    panel.GuestTexts
+	Tongues  []site.LanguageLink // in which it can be read aloud, where there is a choice
 	Problems []site.Problem
 	Given    panel.GuestConsent
 	Tables   []int // to choose from
@@ -104,7 +108,7 @@ func (s *handlers) floorSeat(c *gin.Context) error {
 		Care:     panel.GuestTexts{Contents: r.Contents}}
 	page.Sits, page.Moves = sits.shown(say, t, subject{}), moves.shown(say, t, subject{})
 	page.MayLend = r.Open && (t.Lent || t.Asks || !tastesNoMore(t.State))
-	page.Tables, page.Wrong, page.Asks = tablesToChoose(r), wentWrong(say, t), t.Asks
+	page.Near, page.Tables, page.Wrong, page.Asks = nearTables(r), tablesToChoose(r), wentWrong(say, t), t.Asks
 	if slices.Contains(droppedAhead.In, standingOf(t.State, t)) {
 		page.Ahead = droppedAhead.shown(say, t, subject{})
 	}
@@ -130,14 +134,26 @@ func (s *handlers) guestForm(c *gin.Context) error {
 
 func (s *handlers) guestPage(c *gin.Context) (seatGuest, error) {
 	ctx, by := c.Request.Context(), site.SessionOf(c)
-	texts, err := s.Panel.ConsentText(ctx, by)
+	texts, err := s.Panel.ConsentText(inGuestsTongue(c), by)
 	if err != nil {
 		return seatGuest{}, err
 	}
 	r, err := s.Panel.Room(ctx, by)
 	return seatGuest{StaffFrame: site.StaffFrameFor(c, by.Role, "Seat a guest", r.Sitting, r.Invented), Texts: texts,
-		Free: r.Counts.Free, Open: r.Open, Tables: tablesToChoose(r)}, err
+		Tongues: site.LanguageLinks(c, guestReads, texts.Language, texts.Languages),
+		Free:    r.Counts.Free, Open: r.Open, Tables: tablesToChoose(r)}, err
 }
+
+// guestReads is the field of the form that says in which language a guest reads.
+const guestReads = "reads"
+
+// inGuestsTongue is the context of a request about a guest whose language its form or address says.
+func inGuestsTongue(c *gin.Context) context.Context {
+	return panel.Speaking(c.Request.Context(), cmp.Or(c.PostForm(guestReads), c.Query(guestReads)))
+}
+
+// Aloud are the words that are read to the guest.
+func (p seatGuest) Aloud() site.Tongue { return site.TongueIn(p.Texts.Language) }
 
 func (s *handlers) seatGuest(c *gin.Context) error {
 	nonce, err := site.Nonce(c)
@@ -156,7 +172,7 @@ func (s *handlers) seatGuest(c *gin.Context) error {
 		return err
 	}
 	given.Screening, given.Levels = site.ScreeningGiven(c), site.LevelsGiven(c.Request.PostForm)
-	t, err := s.Panel.SeatGuest(c.Request.Context(), site.SessionOf(c), nonce, given)
+	t, err := s.Panel.SeatGuest(inGuestsTongue(c), site.SessionOf(c), nonce, given)
 	if errors.Is(err, panel.ErrNotRead) {
 		page, err := s.guestPage(c)
 		if err != nil {

@@ -136,6 +136,14 @@ func whereWords(say site.Tongue, t panel.FloorSeat) string {
 	return at + ", " + t.Seat
 }
 
+// hereWords is [whereWords] where the table is said already.
+func hereWords(say site.Tongue, t panel.FloorSeat) string {
+	if t.Table == 0 || t.TableSeat == 0 {
+		return t.Seat
+	}
+	return strings.TrimSuffix(say.Translate("Seat %d", t.TableSeat)+", "+t.Seat, ", ")
+}
+
 // whoWords is one of the staff as the log names them: a role, and a number where there is one.
 func whoWords(say site.Tongue, who string) string {
 	role, number, _ := strings.Cut(who, " ")

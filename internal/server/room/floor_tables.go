@@ -26,7 +26,9 @@ func groupedByTable(say site.Tongue, seats []seatCard, show string) []seatGroup 
 		return []seatGroup{{"", seats}}
 	}
 	sorted := slices.Clone(seats)
-	slices.SortStableFunc(sorted, func(a, b seatCard) int { return cmp.Compare(a.Table, b.Table) })
+	slices.SortStableFunc(sorted, func(a, b seatCard) int {
+		return cmp.Or(cmp.Compare(a.Table, b.Table), cmp.Compare(a.At, b.At))
+	})
 	var groups []seatGroup
 	for _, card := range sorted {
 		heading := say.Translate("No table noted")
@@ -36,6 +38,7 @@ func groupedByTable(say site.Tongue, seats []seatCard, show string) []seatGroup 
 		if len(groups) == 0 || groups[len(groups)-1].Heading != heading {
 			groups = append(groups, seatGroup{Heading: heading})
 		}
+		card.Where = card.Here
 		last := &groups[len(groups)-1]
 		last.Seats = append(last.Seats, card)
 	}
@@ -43,14 +46,30 @@ func groupedByTable(say site.Tongue, seats []seatCard, show string) []seatGroup 
 }
 
 // tablesToChoose are the tables that somebody can be moved to.
-func tablesToChoose(r panel.Room) []int {
-	highest := 0
+func tablesToChoose(r panel.Room) []int { return tablesUpTo(highestTable(r) + spareTables) }
+
+// mostButtons is for how many tables a seat's page has a button each: four rows on a phone.
+const mostButtons = 24
+
+// nearTables are the tables in use and two more, for a button each; where they are too many for
+// that, none.
+func nearTables(r panel.Room) []int {
+	if n := highestTable(r) + 2; n <= mostButtons {
+		return tablesUpTo(n)
+	}
+	return nil
+}
+
+func highestTable(r panel.Room) (highest int) {
 	for _, t := range r.Seats {
 		highest = max(highest, t.Table)
 	}
-	var tables []int
-	for n := 1; n <= min(highest+spareTables, panel.MaxTable); n++ {
-		tables = append(tables, n)
+	return highest
+}
+
+func tablesUpTo(n int) (tables []int) {
+	for i := range min(n, panel.MaxTable) {
+		tables = append(tables, i+1)
 	}
 	return tables
 }

@@ -27,7 +27,8 @@ func WrongAnswers(v panel.BallotTurn) (wrong []panel.Ask) {
 		}
 	}
 	if v.Problem != "" {
-		wrong = append(wrong, panel.Ask{Field: "comment", Text: v.AskComment, Line: true, Problem: v.Problem})
+		wrong = append(wrong, panel.Ask{Field: "comment", Text: v.AskComment, Line: true, Problem: v.Problem,
+			Language: v.Language})
 	}
 	return wrong
 }

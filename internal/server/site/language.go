@@ -19,8 +19,8 @@ const languageCookie = "cloche-language"
 // tag is the form of the language tags that a cookie or link may hold.
 var tag = regexp.MustCompile(`^[a-z]{2,3}(-[A-Za-z0-9]{1,8}){0,3}$`)
 
-// languageLink leads to the same page in another language.
-type languageLink struct{ Tag, Name, Href string }
+// LanguageLink leads to the same page in another language.
+type LanguageLink struct{ Tag, Name, Href string }
 
 // prefers returns in which languages a person reads: the one chosen on a page,
 // then those that the phone is set to.
@@ -92,17 +92,24 @@ func GuestFrame(c *gin.Context, invented bool, lang string, offered []string) Fr
 
 // offering adds the links to the page in other languages, which ask for them under a key.
 func (f Frame) offering(c *gin.Context, key string, offered []string) Frame {
+	f.Languages = LanguageLinks(c, key, f.Lang, offered)
+	return f
+}
+
+// LanguageLinks lead from a page in a language to the same in the others that are offered, which ask
+// for them under a key; none where there is no choice, and on a page that answers a form.
+func LanguageLinks(c *gin.Context, key, lang string, offered []string) (links []LanguageLink) {
 	if len(offered) < 2 || c.Request.Method != http.MethodGet {
-		return f
+		return nil
 	}
 	for _, to := range offered {
-		link := languageLink{Tag: to, Name: words.Name(to)}
-		if to != f.Lang {
+		link := LanguageLink{Tag: to, Name: words.Name(to)}
+		if to != lang {
 			link.Href = addressWith(c.Request, key, to)
 		}
-		f.Languages = append(f.Languages, link)
+		links = append(links, link)
 	}
-	return f
+	return links
 }
 
 // BallotFrame is the frame of a ballot.

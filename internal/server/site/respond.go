@@ -23,7 +23,7 @@ type Frame struct {
 	Owner    bool // desk: who set the service up
 	Narrow   bool // desk: a form of one column
 
-	Languages []languageLink // phone: to choose from; none when there is one
+	Languages []LanguageLink // phone: to choose from; none when there is one
 	Lang      string         // BCP 47; "" is English
 	of        *study.Study   // desk: whose page it is; nil when it is no study's
 
