@@ -82,10 +82,10 @@ type Ballot struct {
 	TasteOnce    bool          // what stands on a tray is not tasted again
 	Gated        bool          // StageInstructions: servings open by the codes on their plates
 	AloneFirst   bool          // StageInstructions: a serving comes first that is only tasted
-	Thanks       string
-	Debrief      string // only after close
-	TellsResult  bool   // [Service.Told] has something to read
-	OneQuestion  bool   // of a turn are shown one by one
+	Thanks       string        // until the study is closed
+	Debrief      string        // only after close
+	TellsResult  bool          // [Service.Told] has something to read
+	OneQuestion  bool          // of a turn are shown one by one
 	study.Contents
 	Invented  bool
 	Language  string   // BCP 47, of all these words
@@ -219,7 +219,9 @@ func (t seatState) ballot(now time.Time) Ballot {
 	b.Together = t.together(n)
 	switch b.Stage {
 	case StageDone, StageLeft:
-		b.Thanks = a.Texts.Thanks
+		if t.study.State != Closed { // it asks, as a rule, for what is to be kept until then
+			b.Thanks = a.Texts.Thanks
+		}
 	case StageScreening:
 		b.Screening = screenAsks(a)
 	case StageInstructions:

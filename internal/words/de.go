@@ -167,7 +167,7 @@ var german = Words{
 		"nicht fortsetzen. Einen Grund brauchen Sie nicht zu nennen.",
 	TakeOutDo: "Meine Antworten löschen",
 	TakeOutUntil: "Sie können Ihre Antworten bis zum %s löschen lassen: mit dem Knopf unten, oder indem Sie uns " +
-		"Ihre Platznummer sagen. Sie werden dann gelöscht, und das Ergebnis wird ohne sie neu berechnet.",
+		"Ihre Nummer sagen. Sie werden dann gelöscht, und das Ergebnis wird ohne sie neu berechnet.",
 	Withdrawn:     "Ihre Antworten sind gelöscht",
 	WithdrawnText: "Nichts von dem, was Sie geantwortet haben, ist aufbewahrt. Danke, dass Sie da waren.",
 	Left:          "Sie haben die Verkostung verlassen",
@@ -231,6 +231,7 @@ var german = Words{
 	EarlierOne:  "Zurück",
 
 	ThankYou: "Danke",
+	TookPart: "Danke, dass Sie teilgenommen haben.",
 	OneIn:    "Ihre Antworten sind da.",
 	AllIn:    "Die Antworten zu allen %d Portionen sind da.",
 	About:    "Worum es ging",

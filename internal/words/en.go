@@ -162,7 +162,7 @@ var english = Words{
 	TakeOutText: "Everything that you answered is deleted for good, and you cannot go on with this tasting. You " +
 		"need not give a reason.",
 	TakeOutDo: "Delete my answers",
-	TakeOutUntil: "You can delete your answers until %s, with the button below or by telling us your seat " +
+	TakeOutUntil: "You can delete your answers until %s, with the button below or by telling us your " +
 		"number. The results are then worked out again without them.",
 	Withdrawn:     "Your answers are deleted",
 	WithdrawnText: "Nothing that you answered is kept. Thank you for coming.",
@@ -220,6 +220,7 @@ var english = Words{
 	EarlierOne:  "Back",
 
 	ThankYou:  "Thank you",
+	TookPart:  "Thank you for taking part.",
 	OneIn:     "Your answers are in.",
 	AllIn:     "The answers to all %d servings are in.",
 	About:     "What it was about",

@@ -164,8 +164,8 @@ var spanish = Words{
 	TakeOutText: "Todo lo que ha respondido se borra para siempre, y no podrá continuar esta degustación. No " +
 		"hace falta que dé un motivo.",
 	TakeOutDo: "Borrar mis respuestas",
-	TakeOutUntil: "Puede borrar sus respuestas hasta el %s, con el botón de abajo o diciéndonos su número de " +
-		"asiento. Entonces se borran y los resultados se calculan de nuevo sin ellas.",
+	TakeOutUntil: "Puede borrar sus respuestas hasta el %s, con el botón de abajo o diciéndonos su número. " +
+		"Entonces se borran y los resultados se calculan de nuevo sin ellas.",
 	Withdrawn:     "Sus respuestas están borradas",
 	WithdrawnText: "No se conserva nada de lo que respondió. Gracias por venir.",
 	Left:          "Ha dejado la degustación",
@@ -227,6 +227,7 @@ var spanish = Words{
 	EarlierOne:  "Atrás",
 
 	ThankYou:  "Gracias",
+	TookPart:  "Gracias por participar.",
 	OneIn:     "Sus respuestas han llegado.",
 	AllIn:     "Han llegado las respuestas a las %d raciones.",
 	About:     "De qué se trataba",

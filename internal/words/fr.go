@@ -170,7 +170,7 @@ var french = Words{
 		"dégustation. Vous n’avez pas à donner de raison.",
 	TakeOutDo: "Effacer mes réponses",
 	TakeOutUntil: "Vous pouvez faire effacer vos réponses jusqu’au %s, avec le bouton ci-dessous ou en nous donnant " +
-		"votre numéro de place. Elles sont alors effacées, et les résultats sont recalculés sans elles.",
+		"votre numéro. Elles sont alors effacées, et les résultats sont recalculés sans elles.",
 	Withdrawn:     "Vos réponses sont effacées",
 	WithdrawnText: "Rien de ce que vous avez répondu n’est conservé. Merci de votre présence.",
 	Left:          "Vous avez quitté la dégustation",
@@ -234,6 +234,7 @@ var french = Words{
 	EarlierOne: "Retour",
 
 	ThankYou: "Merci",
+	TookPart: "Merci de votre participation.",
 	OneIn:    "Vos réponses sont arrivées.",
 	AllIn:    "Les réponses aux %d portions sont arrivées.",
 	About:    "De quoi il s’agissait",

@@ -165,8 +165,8 @@ var italian = Words{
 	TakeOutText: "Tutto ciò che ha risposto viene cancellato per sempre, e non potrà continuare questa " +
 		"degustazione. Non deve dare un motivo.",
 	TakeOutDo: "Cancellare le mie risposte",
-	TakeOutUntil: "Può cancellare le Sue risposte fino al %s, con il pulsante qui sotto o dicendoci il Suo numero " +
-		"di posto. Vengono allora cancellate e i risultati si ricalcolano senza di esse.",
+	TakeOutUntil: "Può cancellare le Sue risposte fino al %s, con il pulsante qui sotto o dicendoci il Suo numero. " +
+		"Vengono allora cancellate e i risultati si ricalcolano senza di esse.",
 	Withdrawn:     "Le Sue risposte sono cancellate",
 	WithdrawnText: "Nulla di ciò che ha risposto è conservato. Grazie per la Sua presenza.",
 	Left:          "Ha lasciato la degustazione",
@@ -228,6 +228,7 @@ var italian = Words{
 	EarlierOne:  "Indietro",
 
 	ThankYou: "Grazie",
+	TookPart: "Grazie di aver partecipato.",
 	OneIn:    "Le Sue risposte sono arrivate.",
 	AllIn:    "Le risposte a tutte le %d porzioni sono arrivate.",
 	About:    "Di che cosa si trattava",

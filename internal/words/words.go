@@ -229,6 +229,7 @@ type Words struct {
 
 	// The end.
 	ThankYou   string
+	TookPart   string // where the study's own thanks are not said
 	OneIn      string
 	AllIn      string // %d servings
 	About      string

@@ -124,7 +124,10 @@ const open = (t, i) => standing(t, i).acts.some((does) => room.acts[does].turn) 
 /** The seats, those that wait first, in the order in which they stood when the list was opened: nothing moves under the thumb. */
 function inNeed() {
   const seats = room?.seats ?? [];
-  const waits = (seat) => standing(stand(seat), stand(seat).i).look === "waiting";
+  const waits = (seat) => {
+    const t = stand(seat);
+    return standing(t, t.i).acts.some((does) => room.acts[does].card && room.acts[does].main);
+  };
   order ??= [...seats.filter(waits), ...seats.filter((seat) => !waits(seat))].map((seat) => seat.id);
   return [...seats].sort((a, b) => order.indexOf(a.id) - order.indexOf(b.id));
 }

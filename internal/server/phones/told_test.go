@@ -36,10 +36,16 @@ func TestGuestsAreToldAfterTheClose(t *testing.T) {
 	v := f.Visitor()
 	if p := v.Get(pages[2]); p.HTML().Find(".told, #found").Length() != 0 || strings.Contains(p.All(), "told.") {
 		t.Fatalf("before the close: %s", p.Body)
+	} else if !strings.Contains(p.Body, "That was all.") {
+		t.Errorf("before the close without the study's own thanks: %s", p.Body)
 	}
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	p := v.Get(pages[2])
 	doc := p.HTML()
+	if got := doc.Find("main").Text(); strings.Contains(got, "That was all.") ||
+		!strings.Contains(got, "Thank you for taking part.") {
+		t.Errorf("after the close it thanks with what was to be said before: %s", got)
+	}
 	_, ratings, err := f.Svc.Ratings(t.Context(), id)
 	f.Must(err)
 	for _, x := range []struct{ sample, name string }{

@@ -76,7 +76,7 @@ var (
 
 const (
 	namesFirst = "The names are read to this guest first, and that needs the network."
-	waitsAnew  = "Dropped: kept on this phone. The new code comes from the service when you’re back online, " +
+	waitsAnew  = "Dropped: kept on this phone. The new code comes from the program when you’re back online, " +
 		"so nothing is plated anew before. Tell the kitchen that a plate was dropped."
 )
 

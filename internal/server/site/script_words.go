@@ -11,7 +11,7 @@ var scriptTexts = map[string]string{
 	"one":      "1 note is kept on this phone.",
 	"some":     "{n} notes are kept on this phone.",
 	"waiting":  "Kept on this phone, not sent yet",
-	"refused":  "Not taken by the service",
+	"refused":  "Not accepted by the program",
 	"told":     "To know",
 	"leaveOut": "Leave it out",
 	"read":     "I have read this",
