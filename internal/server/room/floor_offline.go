@@ -142,8 +142,8 @@ func opens(say site.Tongue, x panel.Sealed) string {
 }
 
 func newWireSeat(say site.Tongue, t panel.FloorSeat) wireSeat {
-	w := wireSeat{ID: t.ID, Label: t.Label, Place: t.Seat, Tongue: tongueOf(say, t), Lang: t.Language, Table: tableWords(t),
-		Phone: t.Phone, State: standingOf(t.State, t),
+	w := wireSeat{ID: t.ID, Label: t.Label, Place: t.Seat, Table: tableWords(t),
+		Tongue: tongueOf(say, t), Lang: t.Language, Phone: t.Phone, State: standingOf(t.State, t),
 		Was: standingOf(t.Else, t), Words: standsIn(say, t), Over: t.Over, Of: t.Of, Ahead: []wireBehind{}}
 	if t.Next.ID != "" {
 		w.Now = &wireTray{t.Next.ID, t.Next.Number, t.Next.Response, t.Next.Code, t.Next.Gate, nil}
