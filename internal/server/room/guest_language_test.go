@@ -46,7 +46,9 @@ func TestFloorReadsAloudInTheGuestsLanguage(t *testing.T) {
 		t.Errorf("the questions are %s", scores.Find("fieldset").Text())
 	}
 	var held struct {
-		In    map[string]struct{ Asks map[string][]struct{ Text, Lang string } }
+		In map[string]struct {
+			Asks map[string][]struct{ Text, Lang string }
+		}
 		Seats []struct{ Lang string }
 	}
 	f.Must(json.Unmarshal([]byte(v.Get("/floor/ahead").Body), &held))
