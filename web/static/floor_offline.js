@@ -121,7 +121,7 @@ function carried(t, turn) {
 /** What of a turn can be noted and shown: its codes have to be known. */
 const open = (t, i) => standing(t, i).acts.some((does) => room.acts[does].turn) && known(t, i)?.code;
 
-/** The seats, those that wait first, in the order in which they stood when the list was opened: nothing moves under the thumb. */
+/** The seats, those that wait first, as they stood when the list was opened: nothing moves under the thumb. */
 function inNeed() {
   const seats = room?.seats ?? [];
   const waits = (seat) => {
