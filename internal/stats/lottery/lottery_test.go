@@ -24,6 +24,14 @@ func (o orders) Next() (sample []int32) {
 }
 
 func (o orders) Every(most int, use func([]int32, float64)) bool {
+	count := 1
+	for _, n := range o.block {
+		for k := range n {
+			if count *= k + 1; count > most { // too many to make them only to see that they are
+				return false
+			}
+		}
+	}
 	plans := []([]int32){nil}
 	for _, n := range o.block {
 		var longer [][]int32
@@ -36,9 +44,7 @@ func (o orders) Every(most int, use func([]int32, float64)) bool {
 				longer = append(longer, next)
 			}
 		}
-		if plans = longer; len(plans) > most {
-			return false
-		}
+		plans = longer
 	}
 	for _, p := range plans {
 		use(p, 1/float64(len(plans)))
