@@ -10,6 +10,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -19,8 +20,58 @@ import (
 	"cloche/web"
 )
 
-// browser opens a page of a phone's size in a real browser.
-func browser(t *testing.T, more ...chromedp.ExecAllocatorOption) context.Context {
+// shared is the Chromium of all tests of the package: to start one takes longer than most of them.
+var shared struct {
+	once sync.Once
+	ctx  context.Context
+	stop func()
+	err  error
+}
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if shared.stop != nil {
+		shared.stop()
+	}
+	os.Exit(code)
+}
+
+// browser opens a window of a phone's size, with files of its own, in a real browser.
+func browser(t *testing.T) context.Context {
+	t.Helper()
+	path := chromium(t)
+	shared.once.Do(func() {
+		allocated, stop := chromedp.NewExecAllocator(context.Background(), browserOptions(path)...)
+		shared.ctx, _ = chromedp.NewContext(allocated)
+		shared.stop = stop
+		shared.err = chromedp.Do(shared.ctx)
+	})
+	if shared.err != nil {
+		t.Fatalf("start Chromium: %v", shared.err)
+	}
+	return window(t, shared.ctx, chromedp.WithNewBrowserContext())
+}
+
+// browserOf is a browser of its own, started with one more option.
+func browserOf(t *testing.T, option chromedp.ExecAllocatorOption) context.Context {
+	t.Helper()
+	ctx, cancel := chromedp.NewExecAllocator(context.Background(), append(browserOptions(chromium(t)), option)...)
+	t.Cleanup(cancel)
+	return window(t, ctx)
+}
+
+// window opens one that closes at the end of the test, or after a time that no test takes on a busy machine.
+func window(t *testing.T, in context.Context, options ...chromedp.ContextOption) context.Context {
+	t.Helper()
+	ctx, cancel := chromedp.NewContext(in, options...)
+	t.Cleanup(cancel)
+	ctx, cancel = context.WithTimeout(ctx, 5*time.Minute)
+	t.Cleanup(cancel)
+	return ctx
+}
+
+// chromium returns where Chromium is, or skips the test.
+func chromium(t *testing.T) string {
 	t.Helper()
 	if testing.Short() {
 		t.Skip("a browser takes long")
@@ -28,24 +79,19 @@ func browser(t *testing.T, more ...chromedp.ExecAllocatorOption) context.Context
 	if !web.FiguresBuilt() {
 		skip(t, "the figure script is not built: run npm --prefix web ci")
 	}
-	path, err := exec.LookPath("chromium-headless-shell") // the same engine, in half the processor time
-	if err != nil {
-		path, err = exec.LookPath("chromium")
+	for _, name := range []string{"chromium-headless-shell", "chromium"} { // the same engine, in half the processor time
+		if path, err := exec.LookPath(name); err == nil {
+			return path
+		}
 	}
-	if err != nil {
-		skip(t, "Chromium is not installed: install Debian's package chromium-headless-shell or chromium")
-	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox,
-		chromedp.DisableGPU, chromedp.WindowSize(360, 740), chromedp.UserDataDir(t.TempDir()),
+	skip(t, "Chromium is not installed: install Debian's package chromium-headless-shell or chromium")
+	return ""
+}
+
+func browserOptions(path string) []chromedp.ExecAllocatorOption {
+	return append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox,
+		chromedp.DisableGPU, chromedp.WindowSize(360, 740),
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
-	options = append(options, more...)
-	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
-	t.Cleanup(cancel)
-	ctx, cancel = chromedp.NewContext(ctx)
-	t.Cleanup(cancel)
-	ctx, cancel = context.WithTimeout(ctx, 90*time.Second)
-	t.Cleanup(cancel)
-	return ctx
 }
 
 // skip leaves a test out, unless everything was asked for.

@@ -19,7 +19,7 @@ const asked = `performance.getEntriesByType("resource").map(x => x.name)`
 // reaches no address: it draws its figures and has asked for nothing. A page with a picture
 // from elsewhere shows that asking would be seen.
 func TestReportFileAsksTheNetworkForNothing(t *testing.T) {
-	ctx := browser(t, chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND"))
+	ctx := browserOf(t, chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND"))
 	s, r := custard(t)
 	var out bytes.Buffer
 	if err := report.WriteHTML(&out, report.Build(s, r, report.Options{})); err != nil {

@@ -23,6 +23,9 @@ func init() { debug.SetGCPercent(400) }
 // Full is the variable that asks for the full run.
 const Full = "CLOCHE_FULL"
 
+// All reports whether the full run was asked for.
+func All() bool { return os.Getenv(Full) == "1" }
+
 // fewest studies say something: with less, no rate near 5 % would be too low.
 const fewest = 1000
 
@@ -32,7 +35,7 @@ const fewestAnalyses = 500
 // Studies returns how many of the full number of studies, or of seeds, to simulate:
 // a tenth, but not fewer than 1,000 or than there are.
 func Studies(full int) int {
-	if os.Getenv(Full) == "1" {
+	if All() {
 		return full
 	}
 	return max(full/10, min(full, fewest))
@@ -42,7 +45,7 @@ func Studies(full int) int {
 // times as long as a method alone: a twentieth, but not fewer than 500. Of a power of 80 %
 // a test with so few finds what is really 72 % or less; cloche calibrate plays many.
 func Analyses(full int) int {
-	if os.Getenv(Full) == "1" {
+	if All() {
 		return full
 	}
 	return max(full/20, min(full, fewestAnalyses))
@@ -51,7 +54,7 @@ func Analyses(full int) int {
 // Panels is [Studies] for panels that are described whole, on several attributes and with
 // everybody judged on each: half of them. What is counted is people, of whom each has dozens.
 func Panels(full int) int {
-	if os.Getenv(Full) == "1" {
+	if All() {
 		return full
 	}
 	return full / 2
