@@ -1,6 +1,7 @@
 package datapackage
 
 import (
+	"bytes"
 	"encoding/json"
 	"os"
 	"os/exec"
@@ -45,64 +46,42 @@ func python(t *testing.T) string {
 	return ""
 }
 
-// fitsItsSchema holds the findings of a package to the schema beside them.
-func fitsItsSchema(t *testing.T, name string, files map[string][]byte) {
+// fitTheirSchema holds the findings of packages to the schema beside them, which is the same in all.
+func fitTheirSchema(t *testing.T, folders []string) {
 	t.Helper()
+	read := func(folder, name string) []byte {
+		text, err := os.ReadFile(filepath.Join(folder, name))
+		must(t, err)
+		return text
+	}
+	first := read(folders[0], "findings.schema.json")
 	var schema jsonschema.Schema
-	must(t, json.Unmarshal(files["findings.schema.json"], &schema))
+	must(t, json.Unmarshal(first, &schema))
 	resolved, err := schema.Resolve(nil)
 	must(t, err)
-	var findings any
-	must(t, json.Unmarshal(files["findings.json"], &findings))
-	if err := resolved.Validate(findings); err != nil {
-		t.Errorf("%s: findings.json does not fit findings.schema.json: %v", name, err)
+	for _, folder := range folders {
+		if !bytes.Equal(read(folder, "findings.schema.json"), first) {
+			t.Errorf("%s has a schema of its own", filepath.Base(folder))
+		}
+		var findings any
+		must(t, json.Unmarshal(read(folder, "findings.json"), &findings))
+		if err := resolved.Validate(findings); err != nil {
+			t.Errorf("%s: findings.json does not fit findings.schema.json: %v", filepath.Base(folder), err)
+		}
 	}
 }
 
-// TestAnalysisInPythonOnEveryExample runs the script on the package of every example study, and of
-// some that are planned otherwise: no number may differ, and none may be left out. The findings of
-// each example fit the schema that comes with them.
-func TestAnalysisInPythonOnEveryExample(t *testing.T) {
-	t.Parallel()
+// scriptsInPython runs the scripts of packages in one Python, and returns what each says.
+func scriptsInPython(t *testing.T, folders []string) []string {
+	t.Helper()
 	python := python(t)
-	files, err := filepath.Glob("../../studies/*.yaml")
-	must(t, err)
-	root := t.TempDir()
-	driver := filepath.Join(root, "every.py")
+	driver := filepath.Join(t.TempDir(), "every.py")
 	must(t, os.WriteFile(driver, []byte(inOnePython), 0o600))
-	args := []string{driver}
-	for _, file := range files {
-		name := strings.TrimSuffix(filepath.Base(file), ".yaml")
-		dir := filepath.Join(root, name)
-		must(t, os.Mkdir(dir, 0o700))
-		files := filesOf(t, answeredExample(t, name))
-		fitsItsSchema(t, name, files)
-		for name, text := range files {
-			must(t, os.WriteFile(filepath.Join(dir, name), text, 0o600))
-		}
-		args = append(args, dir)
-	}
-	args = append(args, packedOtherwise(t, root)...)
-	out, err := exec.Command(python, args...).CombinedOutput()
+	out, err := exec.Command(python, append([]string{driver}, folders...)...).CombinedOutput()
 	if err != nil {
 		t.Fatalf("%v\n%.4000s", err, out)
 	}
-	said := strings.Split(string(out), "\n==== ")[1:]
-	if len(said) != len(args)-1 {
-		t.Fatalf("Python ran %d scripts of %d:\n%.4000s", len(said), len(args)-1, out)
-	}
-	for _, out := range said {
-		name, out, _ := strings.Cut(out, "\n")
-		if why := wrongInR(out); why != "" || tally.FindString(out) == "" {
-			t.Errorf("%s: %s", name, why)
-			continue
-		}
-		if stay := left(t, out); stay > 0 {
-			t.Errorf("%s: Python leaves %d numbers out:\n%.6000s", name, stay,
-				out[strings.Index(out, "Not recomputed"):])
-		}
-		t.Logf("%s: %s, %s", name, tally.FindString(out), strings.TrimSpace(out[strings.LastIndex(out, "TOOK"):]))
-	}
+	return eachScript(t, out, folders)
 }
 
 // TestAnalysisInPython spoils a number, which the script has to see.

@@ -33,12 +33,15 @@ for (folder in commandArgs(TRUE)) {
 }
 `
 
-// TestAnalysisInROnEveryExample runs the script on the package of every example study, with
-// the answers that stand beside it or simulated ones, and of some that are planned otherwise: no
-// number may differ, and none may be left out. Prints the processor time of each script.
-func TestAnalysisInROnEveryExample(t *testing.T) {
+// TestScriptsOnEveryExample runs the scripts in R and in Python on the package of every example study,
+// with the answers that stand beside it or simulated ones, and of some that are planned otherwise: no
+// number may differ, and none may be left out. The findings of each fit the schema that comes with
+// them. Prints the processor time of each script.
+func TestScriptsOnEveryExample(t *testing.T) {
 	t.Parallel()
-	needsR(t)
+	if testing.Short() {
+		t.Skip("R and Python take long")
+	}
 	files, err := filepath.Glob("../../studies/*.yaml")
 	must(t, err)
 	root := t.TempDir()
@@ -48,18 +51,29 @@ func TestAnalysisInROnEveryExample(t *testing.T) {
 		folders = append(folders, packed(t, filepath.Join(root, name), answeredExample(t, name)))
 	}
 	folders = append(folders, packedOtherwise(t, root)...)
-	for i, out := range scriptsInR(t, folders) {
-		name := filepath.Base(folders[i])
-		took := out[strings.LastIndex(out, "TOOK"):]
-		if why := wrongInR(out); why != "" || tally.FindString(out) == "" {
-			t.Errorf("%s: %s", name, why)
-			continue
+	fitTheirSchema(t, folders)
+	all := func(t *testing.T, scripts func(*testing.T, []string) []string) {
+		for i, out := range scripts(t, folders) {
+			name := filepath.Base(folders[i])
+			if why := wrongInR(out); why != "" || tally.FindString(out) == "" {
+				t.Errorf("%s: %s", name, why)
+				continue
+			}
+			if stay := left(t, out); stay > 0 {
+				t.Errorf("%s: %d numbers are left out:\n%.6000s", name, stay, out[strings.Index(out, "Not recomputed"):])
+			}
+			t.Logf("%s: %s, %s", name, tally.FindString(out), strings.TrimSpace(out[strings.LastIndex(out, "TOOK"):]))
 		}
-		if stay := left(t, out); stay > 0 {
-			t.Errorf("%s: R leaves %d numbers out:\n%.6000s", name, stay, out[strings.Index(out, "Not recomputed"):])
-		}
-		t.Logf("%s: %s, %s", name, tally.FindString(out), strings.TrimSpace(took))
 	}
+	t.Run("R", func(t *testing.T) {
+		t.Parallel()
+		needsR(t)
+		all(t, scriptsInR)
+	})
+	t.Run("Python", func(t *testing.T) {
+		t.Parallel()
+		all(t, scriptsInPython)
+	})
 }
 
 // packed writes a package into a new folder, and returns the folder.
@@ -81,9 +95,15 @@ func scriptsInR(t *testing.T, folders []string) []string {
 	if err != nil {
 		t.Fatalf("%v\n%.4000s", err, out)
 	}
+	return eachScript(t, out, folders)
+}
+
+// eachScript is what the script of each folder said, of what one program ran.
+func eachScript(t *testing.T, out []byte, folders []string) []string {
+	t.Helper()
 	said := strings.Split(string(out), "\n==== ")[1:]
 	if len(said) != len(folders) {
-		t.Fatalf("R ran %d scripts of %d:\n%.4000s", len(said), len(folders), out)
+		t.Fatalf("%d scripts ran of %d:\n%.4000s", len(said), len(folders), out)
 	}
 	for i := range said {
 		_, said[i], _ = strings.Cut(said[i], "\n")

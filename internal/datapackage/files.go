@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"sync"
 	"time"
 
 	"cloche/internal/analysis"
@@ -138,7 +139,8 @@ func (d Data) findings() ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-func findingsSchema() ([]byte, error) {
+// findingsSchema is made once: that takes longer than most files of a package.
+var findingsSchema = sync.OnceValues(func() ([]byte, error) {
 	schema, err := report.FindingsSchema()
 	if err != nil {
 		return nil, fmt.Errorf("describe findings: %w", err)
@@ -148,7 +150,7 @@ func findingsSchema() ([]byte, error) {
 		return nil, fmt.Errorf("describe findings: %w", err)
 	}
 	return append(described, '\n'), nil
-}
+})
 
 // writer hands files on, and keeps of each what the description and the list of sums say.
 // After an error it makes no more.
