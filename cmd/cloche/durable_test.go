@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"strings"
 	"testing"
 	"time"
 
@@ -16,6 +17,7 @@ import (
 
 	"cloche/internal/panel"
 	"cloche/internal/store"
+	"cloche/internal/store/storetest"
 )
 
 // asProgram makes this test binary run as the program itself, in a process of its
@@ -158,32 +160,56 @@ func finished(t *testing.T, errs <-chan error) {
 }
 
 // TestFaultServiceKilled kills the program at random moments while phones rate, starts
-// it again, and finds every acknowledged answer exactly once.
+// it again, and finds every acknowledged answer exactly once; the log of the next start says
+// that the one before did not close its database. A server has its own log for that.
 func TestFaultServiceKilled(t *testing.T) {
 	t.Parallel()
-	kills := faults(t)
-	people := min(20+10*kills, 200) // so that there is something to rate until the last; codes allow 209
-	dsn := filepath.Join(t.TempDir(), "c.db")
-	study, join := openTasting(t, dsn, people)
-	s := startService(t, dsn)
-	g := newGuests(t, s, join)
-	ctx, cancel := context.WithTimeout(t.Context(), 5*time.Minute)
-	defer cancel()
-	errs := g.tasteAll(ctx, people)
-	killed := 0
-	for step := people * servingsEach / (kills + 1); killed < kills; killed++ {
-		for goal := (killed + 1) * step; g.count() < goal && ctx.Err() == nil; {
-			sleep(ctx, time.Millisecond)
+	t.Run("SQLite", func(t *testing.T) {
+		t.Parallel()
+		killWhileRating(t, func() string { return filepath.Join(t.TempDir(), "c.db") }, "was not closed before")
+	})
+	t.Run("PostgreSQL", func(t *testing.T) {
+		t.Parallel()
+		killWhileRating(t, func() string { return storetest.Postgres(t) }, "")
+	})
+}
+
+// killWhileRating kills so often as is set, each time after something new was acknowledged, in as many
+// tastings as that takes.
+func killWhileRating(t *testing.T, database func() string, said string) {
+	t.Helper()
+	kills, killed := faults(t), 0
+	for killed < kills {
+		people := min(20+10*(kills-killed), 200) // so that there is something to rate for long; codes allow 209
+		dsn := database()
+		study, join := openTasting(t, dsn, people)
+		s := startService(t, dsn)
+		g := newGuests(t, s, join)
+		ctx, cancel := context.WithTimeout(t.Context(), time.Duration(5+kills/4)*time.Minute)
+		errs := g.tasteAll(ctx, people)
+		began := killed
+		for all, before := people*servingsEach, 0; killed < kills && before < all && ctx.Err() == nil; {
+			for g.count() == before && ctx.Err() == nil {
+				sleep(ctx, time.Millisecond)
+			}
+			sleep(ctx, mathrand.N(20*time.Millisecond))
+			before = g.count()
+			s.kill()
+			s.start()
+			killed++
+			if !strings.Contains(s.log.String(), said) {
+				t.Errorf("the log of the start after a kill says %q, want %q", s.log, said)
+			}
 		}
-		sleep(ctx, mathrand.N(5*time.Millisecond))
-		before := g.count()
+		finished(t, errs)
+		cancel()
 		s.kill()
-		t.Logf("killed with %d of %d servings acknowledged", before, people*servingsEach)
-		s.start()
+		g.checkKept(dsn, study, people)
+		t.Logf("killed %d times while %d people rated %d servings", killed-began, people, g.count())
+		if t.Failed() {
+			return
+		}
 	}
-	finished(t, errs)
-	s.kill()
-	g.checkKept(dsn, study, people)
 }
 
 // freePort returns a port of this machine that nobody listens on.

@@ -19,6 +19,7 @@ import (
 
 	"cloche/internal/panel"
 	"cloche/internal/store"
+	"cloche/internal/store/storetest"
 )
 
 // The faults that an evening may meet stand in tests whose names begin with TestFault, here
@@ -78,6 +79,10 @@ var actsKilled = map[string]act{
 		_, err := kept.BackupFile(ctx, os.Getenv(asActor+"_FILE"), false, time.Now())
 		return err
 	}, wholeBackup},
+	"migrate": {panel.Open, func(ctx context.Context, kept *store.Store, _ *panel.Service, _ panel.StudyID) error {
+		_, err := store.Copy(ctx, os.Getenv(asActor+"_FROM"), os.Getenv(asActor+"_FILE"), time.Now())
+		return err
+	}, wholeMigration},
 	"tables": {panel.Draft, func(ctx context.Context, _ *store.Store, _ *panel.Service, _ panel.StudyID) error {
 		fresh, err := store.Open(ctx, os.Getenv(asActor+"_FILE"))
 		if err != nil {
@@ -152,6 +157,29 @@ func wholeBackup(t *testing.T, _ *store.Store, _ *panel.Service, _ panel.StudyID
 		t.Errorf("a backup that is there cannot be restored: %v", err)
 	}
 	return true
+}
+
+// wholeMigration: nothing is in the new database, or all of it; the tables may be there, empty.
+func wholeMigration(t *testing.T, _ *store.Store, _ *panel.Service, id panel.StudyID) bool {
+	t.Helper()
+	to := os.Getenv(asActor + "_FILE")
+	if _, err := os.Stat(to); err != nil && !strings.Contains(to, "://") {
+		return false
+	}
+	moved, err := store.OpenAsIs(t.Context(), to)
+	fatal(t, err)
+	defer func() { fatal(t, moved.Close()) }()
+	if moved.MustBeCurrent(t.Context()) != nil { // a server whose tables are not there yet
+		return false
+	}
+	all, err := moved.Studies(t.Context())
+	fatal(t, err)
+	rated, err := moved.KeyedAnswers(t.Context(), id)
+	fatal(t, err)
+	if len(all) > 1 || len(rated) != 2*len(all) {
+		t.Errorf("%d studies and %d answers were moved, want 1 and 2, or none", len(all), len(rated))
+	}
+	return len(all) == 1
 }
 
 // wholeTables: the next start makes what the one that was killed did not.
@@ -240,33 +268,49 @@ func answerOne(t *testing.T, svc *panel.Service, join panel.JoinToken) {
 }
 
 // TestFaultKilledInTheMiddle kills the process in the middle of a lock, an opening, the release
-// of a wave, a close, a backup and the making of tables: each happened whole or not at all, and
-// did happen when it was said to be done; and the act can be done afterwards.
+// of a wave, a close, a backup, the making of tables and the move to another database, each on a
+// file and on a server: each happened whole or not at all, and did happen when it was said to be
+// done; and the act can be done afterwards.
 func TestFaultKilledInTheMiddle(t *testing.T) {
-	for name, a := range actsKilled {
-		t.Run(name, func(t *testing.T) {
-			long := 10 * time.Millisecond
-			middle := 0
-			for round := range faults(t) {
-				dir := t.TempDir()
-				dsn := filepath.Join(dir, "house.db")
-				t.Setenv(asActor+"_FILE", filepath.Join(dir, "other"))
-				id := a.make(t, dsn)
-				wait := mathrand.N(long + time.Millisecond)
-				if round == 0 {
-					wait = time.Minute // how long it takes
-				}
-				took := killAt(t, name+" "+dsn+" "+string(id), wait)
-				if round == 0 {
-					long = took
-				} else if took == 0 {
-					middle++
-				}
-				a.check(t, dsn, id, took > 0)
+	file := func(t *testing.T, name string) string { return filepath.Join(t.TempDir(), name) }
+	server := func(t *testing.T, _ string) string { return storetest.Postgres(t) }
+	for kind, database := range map[string]func(*testing.T, string) string{"SQLite": file, "PostgreSQL": server} {
+		for name, a := range actsKilled {
+			t.Run(kind+"/"+name, func(t *testing.T) { a.killed(t, name, database) })
+		}
+	}
+}
+
+// killed kills one act so often as is set, each time on a database of its own.
+func (a act) killed(t *testing.T, name string, database func(t *testing.T, name string) string) {
+	long, middle, rounds := 10*time.Millisecond, 0, faults(t)
+	if os.Getenv("CLOCHE_FAULTS") == "" {
+		rounds = 3 // as many acts on two kinds of database take long
+	}
+	for round := range rounds {
+		t.Run("", func(t *testing.T) {
+			dsn := database(t, "house.db")
+			other := filepath.Join(t.TempDir(), "other")
+			if name == "migrate" || name == "tables" {
+				other = database(t, "other.db")
 			}
-			t.Logf("killed %d times in the middle of what takes %s", middle, long)
+			t.Setenv(asActor+"_FILE", other)
+			t.Setenv(asActor+"_FROM", dsn)
+			id := a.make(t, dsn)
+			wait := mathrand.N(long + time.Millisecond)
+			if round == 0 {
+				wait = time.Minute // how long it takes
+			}
+			took := killAt(t, name+" "+dsn+" "+string(id), wait)
+			if round == 0 {
+				long = took
+			} else if took == 0 {
+				middle++
+			}
+			a.check(t, dsn, id, took > 0)
 		})
 	}
+	t.Logf("killed %d times, %d of these in the middle of what takes %s", rounds-1, middle, long)
 }
 
 // killAt starts the process and kills it so long after it began, or when it is done; took is

@@ -15,8 +15,11 @@ import (
 	"syscall"
 	"testing"
 	"time"
+	"unsafe"
 
 	"github.com/mattn/go-sqlite3" // and the driver "sqlite3"
+
+	"cloche/internal/panel"
 )
 
 // skip skips a test that needs what this machine lacks; where everything is
@@ -60,6 +63,9 @@ func (o outage) run(t *testing.T, dsn string) {
 	t.Logf("%d answers 503", g.told())
 	if o.told && g.told() == 0 {
 		t.Error("nobody was told that the database is away: the test shows nothing")
+	}
+	if said := s.log.String(); g.told() > 0 && !strings.Contains(said, panel.ErrUnavailable.Error()) {
+		t.Errorf("phones were told that the database is away, and the log is silent: %s", said)
 	}
 	s.kill()
 	g.checkKept(dsn, study, o.people)
@@ -165,6 +171,76 @@ func fill(t *testing.T, name string) {
 	if !errors.Is(err, syscall.ENOSPC) {
 		t.Fatalf("fill the disk: %v", err)
 	}
+}
+
+// TestFaultFileReadOnly forbids every writing to the files of the database under the running service,
+// as a disk does that was mounted anew after an error, and allows it again.
+func TestFaultFileReadOnly(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "c.db")
+	probe := filepath.Join(t.TempDir(), "probe")
+	fatal(t, os.WriteFile(probe, []byte("x"), 0o600))
+	if err := readOnly(probe, true); err != nil {
+		t.Skipf("neither this user nor this disk can forbid writing to a file that is open: %v", err)
+	}
+	fatal(t, readOnly(probe, false))
+	both := func(on bool) {
+		for _, name := range []string{path, path + "-wal"} {
+			fatal(t, readOnly(name, on))
+		}
+	}
+	outage{people: 30, told: true, away: func(toldOne func()) {
+		both(true)
+		defer both(false)
+		toldOne()
+	}}.run(t, path)
+}
+
+// readOnly makes a file one that nobody can write to, not even who has it open, or undoes that: the
+// flag FS_IMMUTABLE_FL of Linux (ioctl_iflags(2)).
+func readOnly(name string, on bool) error {
+	const immutable, getFlags, setFlags = 0x10, 0x80086601, 0x40086602 // on machines of 64 bits
+	file, err := os.Open(name)
+	if err != nil {
+		return err
+	}
+	defer file.Close()
+	ask := func(what uintptr, flags *int) error {
+		_, _, wrong := syscall.Syscall(syscall.SYS_IOCTL, file.Fd(), what, uintptr(unsafe.Pointer(flags)))
+		if wrong != 0 {
+			return wrong
+		}
+		return nil
+	}
+	var flags int
+	if err := ask(getFlags, &flags); err != nil {
+		return err
+	}
+	if flags &^= immutable; on {
+		flags |= immutable
+	}
+	return ask(setFlags, &flags)
+}
+
+// TestFaultPostgresReadOnly makes the server refuse all writing, as one does that became a standby, and
+// lets it write again.
+func TestFaultPostgresReadOnly(t *testing.T) {
+	t.Parallel()
+	p := newPostgresServer(t, "")
+	outage{people: 30, told: true, away: func(toldOne func()) {
+		other, err := sql.Open("pgx", p.dsn())
+		fatal(t, err)
+		defer other.Close()
+		for _, set := range []string{"on", "off"} {
+			_, err = other.ExecContext(t.Context(), "alter system set default_transaction_read_only = "+set)
+			fatal(t, err)
+			_, err = other.ExecContext(t.Context(), "select pg_reload_conf()")
+			fatal(t, err)
+			if set == "on" {
+				toldOne()
+			}
+		}
+	}}.run(t, p.dsn())
 }
 
 // TestFaultReadOnlyFolder starts the program where it may not write: it says so at once.

@@ -87,6 +87,7 @@ func serve(ctx context.Context, o settings, stdout, stderr io.Writer) error {
 	if err := checkProxies(o.Proxies); err != nil {
 		return err
 	}
+	leftOpen := store.LeftOpen(o.Database)
 	kept, err := store.OpenBackedUp(ctx, o.Database, o.Backup.Dir, time.Now())
 	if err != nil {
 		return err
@@ -110,7 +111,12 @@ func serve(ctx context.Context, o settings, stdout, stderr io.Writer) error {
 		return err
 	}
 	defer stopMeasuring()
+	if leftOpen {
+		log.Warn("the database was not closed before: the service was killed or lost its power, or another program " +
+			"has it open; what guests were told is kept is there, and the file was read through and is sound")
+	}
 	beside, stop := context.WithCancel(ctx)
+	go watchClock(beside, log, clockEvery, readClock)
 	backups, forgets := o.Backup.start(beside, kept, log), o.Forget.start(beside, svc, log)
 	defer func() { stop(); backups(); forgets() }() // before the store is closed
 	base = withPort(base, o.URL, listener.Addr())

@@ -148,3 +148,15 @@ func explainSQLite(err error) string {
 	}
 	return oneLine(err)
 }
+
+// LeftOpen tells whether the program that had an SQLite file last did not close it, or another has
+// it open: SQLite deletes the write-ahead log when the last connection is closed (SQLite
+// documentation, "Write-Ahead Logging"). It is false for a server, and for a file that is not there.
+func LeftOpen(dsn string) bool {
+	path, isFile := sqlitePath(dsn)
+	if !isFile {
+		return false
+	}
+	wal, err := os.Stat(path + "-wal")
+	return err == nil && wal.Size() > 0
+}
