@@ -44,8 +44,8 @@ type Topic struct {
 const english = "en"
 
 // order is that of the pages: those who begin first, then what is looked up.
-var order = []string{"chef", "partner", "kitchen", "floor", "operator", "questions", "files", "methods", "commands",
-	"words"}
+var order = []string{"chef", "partner", "kitchen", "floor", "operator", "laptop", "questions", "files", "methods",
+	"commands", "words"}
 
 // Topics returns the pages in their order, in a language by its BCP 47 tag; those that it does
 // not have in English.
