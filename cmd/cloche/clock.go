@@ -33,7 +33,8 @@ func watchClock(ctx context.Context, log *slog.Logger, every time.Duration,
 			how = "back"
 		}
 		if by.Abs() > clockSet {
-			log.Warn("the clock was set "+how+", or the machine slept: times in the data jump here, answers are in order",
+			log.Warn("the clock was set "+how+", or the machine slept: times in the data jump here, answers are "+
+				"in order",
 				slog.Duration("by", by.Abs().Round(time.Second)))
 		}
 		before, ran = now, runs

@@ -112,7 +112,7 @@ func pick(all []panel.Study, named string) (panel.Study, error) {
 	case len(closed) > 1:
 		ids := make([]string, len(closed))
 		for i, x := range closed {
-			ids[i] = string(x.ID) + " (closed " + x.ClosedAt.Local().Format("2006-01-02 15:04 -07:00") + ")"
+			ids[i] = string(x.ID) + " (closed " + x.ClosedAt.In(x.Zone()).Format("2006-01-02 15:04 -07:00") + ")"
 		}
 		return panel.Study{}, fmt.Errorf("%d closed studies have this title; name one by its id: %s", len(closed),
 			strings.Join(ids, ", "))

@@ -39,7 +39,7 @@ func until(t *testing.T, what string, so func() bool) {
 	t.Helper()
 	for deadline := time.Now().Add(20 * time.Second); !so(); time.Sleep(5 * time.Millisecond) {
 		if time.Now().After(deadline) {
-			t.Fatalf("%s is not heard of at the other service", what)
+			t.Fatalf("nothing is heard of %s", what)
 		}
 	}
 }
