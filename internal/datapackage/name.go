@@ -16,7 +16,7 @@ import (
 const longestTitle = 60
 
 // FileName names a download after its study and the study's day: that of its close,
-// of its lock, or today's for a draft, as the machine's clock has it. Only small
+// of its lock, or today's for a draft, in the study’s time zone. Only small
 // ASCII letters, digits, hyphens and dots stand in it, so that it is safe in a header
 // and on every disk. what is the name of the document, such as “key.csv”.
 func FileName(stored panel.Study, what string, now time.Time) string {
@@ -31,7 +31,7 @@ func FileName(stored panel.Study, what string, now time.Time) string {
 	if stored.Spec != nil {
 		title = plainTitle(stored.Spec.Title)
 	}
-	return cmp.Or(title, "tasting") + "-" + day.Local().Format(time.DateOnly) + "-" + what
+	return cmp.Or(title, "tasting") + "-" + day.In(stored.Zone()).Format(time.DateOnly) + "-" + what
 }
 
 // spelled are letters that do not come apart into a letter and a mark.

@@ -211,12 +211,12 @@ func (s *Service) excluded(ctx context.Context, studyID StudyID) ([]analysis.Exc
 // pastMidnight is how long after midnight a day of service still goes on.
 const pastMidnight = 6 * time.Hour
 
-// serviceDay is the day of the place to which a moment belongs.
-func serviceDay(at time.Time) string {
+// serviceDay is the day in a time zone to which a moment belongs.
+func serviceDay(at time.Time, zone *time.Location) string {
 	if at.IsZero() {
 		return ""
 	}
-	return at.Add(-pastMidnight).Local().Format(time.DateOnly)
+	return at.Add(-pastMidnight).In(zone).Format(time.DateOnly)
 }
 
 // conduct returns what was said to screening questions, and how tasting ended.
@@ -242,7 +242,8 @@ func (s *Service) conduct(ctx context.Context, stored Study, rated []KeyedAnswer
 		}
 	}
 	ended := &analysis.Ended{
-		Finished: finished, Sittings: len(sittings), LastDay: serviceDay(last), Closed: serviceDay(stored.ClosedAt),
+		Finished: finished, Sittings: len(sittings), LastDay: serviceDay(last, stored.Zone()),
+		Closed: serviceDay(stored.ClosedAt, stored.Zone()),
 	}
 	return screened(people), ended, nil
 }

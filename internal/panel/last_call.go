@@ -7,7 +7,7 @@ import (
 	"time"
 )
 
-// Ending is how a study that is open comes to its end. The zero value is one that goes on.
+// Ending is how a study that is open comes to its end, in its time zone. The zero value is one that goes on.
 type Ending struct {
 	LastCall time.Time // since when it is announced that tasting ends soon
 	Ends     time.Time // until when answers count; from the moment that this is set nothing more goes out
@@ -21,9 +21,9 @@ func (s Study) Ending() (e Ending) {
 	if s.State != Open {
 		return e
 	}
-	e.LastCall = s.LastCallAt
+	e.LastCall = in(s.LastCallAt, s.Zone())
 	if !s.ClosingAt.IsZero() {
-		e.Ends = s.ClosingAt.Add(s.Grace())
+		e.Ends = s.ClosingAt.Add(s.Grace()).In(s.Zone())
 	}
 	return e
 }

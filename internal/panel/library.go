@@ -90,7 +90,7 @@ type VersionLine struct {
 	State         State
 	Reason        string    // why the version before was amended; "" for the first
 	RatingsBefore int       // servings of the version before that had their answers then
-	LockedAt      time.Time // zero until locked
+	LockedAt      time.Time // in the study’s time zone; zero until locked
 	StudyHash     string
 	PlanHash      string
 }
@@ -98,7 +98,7 @@ type VersionLine struct {
 // Versions returns every version of the study that id is one of, the first one
 // first.
 func (s *Service) Versions(ctx context.Context, id StudyID) ([]VersionLine, error) {
-	stored, err := s.store.Study(ctx, id)
+	stored, err := s.Study(ctx, id)
 	if err != nil {
 		return nil, err
 	}
@@ -110,7 +110,7 @@ func (s *Service) Versions(ctx context.Context, id StudyID) ([]VersionLine, erro
 	for i, v := range all {
 		lines[i] = VersionLine{ID: v.ID, Number: v.Version, State: v.State, Reason: v.Reason,
 			RatingsBefore: v.RatingsBefore,
-			LockedAt:      v.Lock.At, StudyHash: v.Lock.StudyHash, PlanHash: v.Lock.PlanHash}
+			LockedAt:      in(v.Lock.At, stored.Zone()), StudyHash: v.Lock.StudyHash, PlanHash: v.Lock.PlanHash}
 	}
 	return lines, nil
 }

@@ -100,7 +100,7 @@ type Ballot struct {
 	MayStop     bool // end here and keep the answers
 	LeftSelf    bool // StageLeft: by their own wish
 
-	WithdrawUntil time.Time // zero while the study is open
+	WithdrawUntil time.Time // in the study’s time zone; zero while it is open
 }
 
 // BallotTurn is what is in front of the assessor: a serving, several side by side, or
@@ -207,7 +207,7 @@ func (t seatState) ballot(now time.Time) Ballot {
 	b.Stage = t.stage(now)
 	b.MayWithdraw = t.study.mayWithdraw(now) && t.assessor.WithdrawnAt.IsZero()
 	if b.MayWithdraw {
-		b.WithdrawUntil = t.study.WithdrawUntil()
+		b.WithdrawUntil = in(t.study.WithdrawUntil(), t.study.Zone())
 	}
 	b.MayStop, b.LeftSelf = t.mayStop(now), t.assessor.LeftSelf
 	n := t.next()

@@ -16,6 +16,7 @@ import (
 // KitchenSheet is what the kitchen plates at a sitting. It has no field for names,
 // sample ids, assessors, seats, answers or the study's question.
 type KitchenSheet struct {
+	Made     time.Time // when, in the study’s time zone
 	Sitting  int
 	Open     bool
 	Replaced bool // prepared for an earlier version of the study: it never opens
@@ -120,7 +121,7 @@ type KitchenTemperature struct {
 	Was      []float64 // what it corrects, oldest first
 	DishID   string
 	Celsius  float64
-	At       time.Time
+	At       time.Time // in the study’s time zone
 	Who      string
 	Cautions []string
 }
@@ -136,6 +137,7 @@ func (s *Service) KitchenSheet(ctx context.Context, by Session) (KitchenSheet, e
 	}
 	sheet := KitchenSheet{Sitting: sitting.Number, Open: stored.State == Open, Invented: stored.Spec.Invented}
 	sheet.Contents, sheet.Asks = stored.Spec.Contents(), s.blindAsksFor(by)
+	sheet.Made = s.now().In(stored.Zone())
 	sheet.PassLong, sheet.Ending = passLong(stored.Spec), stored.Ending()
 	at, err := s.stand(ctx, stored)
 	sheet.Replaced = at == StandReplaced
@@ -293,7 +295,7 @@ func (s *Service) temperatures(ctx context.Context, sheet *KitchenSheet, stored 
 		d, _ := stored.Spec.Dish(m.Dish)
 		w := &sheet.Waves[m.Wave-1]
 		w.Log = append(w.Log, KitchenTemperature{ID: m.ID, Was: was[m.ID], DishID: string(m.Dish), Celsius: m.Celsius,
-			At: m.At, Who: m.Who,
+			At: m.At.In(stored.Zone()), Who: m.Who,
 			Cautions: servingCautions(d.ServeAt, m.Celsius)})
 	}
 	return err

@@ -43,7 +43,7 @@ type LiveSitting struct {
 	NotSetDown int // servings that were rated although no plate was noted as set down
 
 	Pace      float64   // rated servings per minute over [PaceWindow], or since the sitting opened when that is less
-	End       time.Time // expected at this pace; zero when there is none, or a wave is held back
+	End       time.Time // expected at this pace, in the study’s zone; zero when there is none, or a wave is held back
 	Imbalance int       // over positions: most servings of one sample rated there, less the fewest of another
 
 	Longest []LiveSeat // who waits for a plate, longest first
@@ -118,7 +118,7 @@ func (e evening) sitting(x Sitting) LiveSitting {
 	}
 	slices.SortStableFunc(l.Longest, func(a, b LiveSeat) int { return int(b.Waiting - a.Waiting) })
 	if l.toCome > 0 && l.Pace > 0 && !l.Waves.Held() { // when held plates come, nobody's pace tells
-		l.End = e.now.Add(time.Duration(float64(l.toCome) / l.Pace * float64(time.Minute)))
+		l.End = e.now.Add(time.Duration(float64(l.toCome) / l.Pace * float64(time.Minute))).In(e.study.Zone())
 	}
 	return l
 }

@@ -188,6 +188,9 @@ func canonicalServing(v Serving) any {
 	if v.OneQuestion {
 		serving["one_question"] = true
 	}
+	if v.Zone != "" {
+		serving["time_zone"] = v.Zone
+	}
 	return serving
 }
 

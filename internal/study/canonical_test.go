@@ -34,7 +34,7 @@ func full() *Study {
 			ShowNumbers: true, Attributes: RotatedOrder,
 			TasteOnce: true, OneQuestion: true, TrayOpens: ByFirstCode, PlateGate: true, Blocks: RandomBlocks,
 			MaxPerSitting: 4, Codes: CodePerSample, SpareCodes: 3,
-			RinseSeconds: 45, PassMinutes: 4, AtOneTable: SameOrder, GraceMinutes: 7,
+			RinseSeconds: 45, PassMinutes: 4, AtOneTable: SameOrder, GraceMinutes: 7, Zone: "Asia/Tokyo",
 			Seed: math.MaxUint64, HasSeed: true,
 			Strata:   []Stratum{{ID: "s", Ask: "q", Levels: []string{"l"}}},
 			Minimise: true,

@@ -100,7 +100,7 @@
 //	             blind_first, keep_dishes_apart, expectation, expectation_of_half, attributes,
 //	             show_numbers, taste_once, tray_opens, plate_gate, most_per_sitting, codes, spare_codes,
 //	             rinse_seconds, pass_minutes, at_one_table, grace_minutes, seed, strata, minimise, blocks},
-//	             one_question
+//	             one_question, time_zone
 //	texts        {welcome, consent, instructions, thanks, debrief, comment, first_compared,
 //	             second_compared}
 //	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust,

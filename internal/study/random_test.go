@@ -239,6 +239,7 @@ func drawServing(t *rapid.T, s *Study) {
 		OneQuestion:   rapid.Bool().Draw(t, "one question"),
 		ShowNumbers:   rapid.Bool().Draw(t, "show numbers"), TrayOpens: ByAllCodes,
 		AtOneTable:   rapid.SampledFrom(tableOrders).Draw(t, "at one table"),
+		Zone:         rapid.SampledFrom([]string{"", "UTC", "America/New_York", "Asia/Tokyo"}).Draw(t, "zone"),
 		GraceMinutes: rapid.IntRange(0, mostGrace).Draw(t, "grace"),
 		PassMinutes:  rapid.IntRange(1, mostPass).Draw(t, "pass"),
 		PlateGate:    rapid.Bool().Draw(t, "plate gate"),

@@ -157,6 +157,8 @@ func servingShape() *jsonschema.Schema {
 		"at one table":        oneWordOf("Whether guests at one table taste in different orders.", tableOrders),
 		"minutes of grace": wholeFrom(0, mostGrace,
 			"How long those who taste may finish when the study is to close."),
+		"time zone": {Type: "string", Pattern: `^(UTC|[A-Z][A-Za-z]+(/[A-Za-z0-9_+-]+){1,2})$`,
+			Description: "In which its times are shown, by region and city; the service's where it is not said."},
 		"seed": {Type: "integer", Minimum: new(0.0),
 			Description: "From which all orders and codes are drawn."},
 		"strata":   itemsOf(1, maxStrata, stratum, "Groups in which one sample to each guest is dealt evenly."),

@@ -100,6 +100,7 @@ type Serving struct {
 	Minimise        bool // One: minimisation (Pocock & Simon 1975) instead of permuted blocks
 	AtOneTable      TableOrder
 	GraceMinutes    int       // in which those who taste may finish when the study is to close; 0 = none
+	Zone            string    // in which times are shown, such as Europe/Berlin; empty = the service's
 	Blocks          BlockSize // empty: what [Serving.usualBlocks] says
 }
 

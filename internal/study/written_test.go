@@ -236,6 +236,9 @@ func (w *writer) serving(s *Study) {
 		w.count(1, "minutes at the pass", v.PassMinutes, defaultPass)
 		w.word(1, "at one table", string(v.AtOneTable), string(MixedOrders))
 		w.count(1, "minutes of grace", v.GraceMinutes, defaultGrace)
+		if v.Zone != "" {
+			w.key(1, "time zone", v.Zone)
+		}
 		if v.HasSeed {
 			w.key(1, "seed", strconv.FormatUint(v.Seed, 10))
 		}

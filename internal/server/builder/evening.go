@@ -21,6 +21,9 @@ func (b *builder) eveningPart() part {
 			"After that, kitchen and floor see it marked. Hot food cools quickly (common practice, no source).", "3"),
 		b.number("serving.minutes of grace", "Minutes to finish after you close",
 			"Who is tasting may finish in that time. Phones say until when. 0: it closes at once.", "5"),
+		b.line("serving.time zone", "Time zone of the house",
+			"By region and city, as in Europe/Berlin. Times of this study are shown in it. Empty: that of the machine "+
+				"on which Cloche runs."),
 	}}
 	if !b.asked.Serving.DealtOnArrival() || b.text.Has("serving.at one table") {
 		p.Fields = append(p.Fields, b.choose(choice, "serving.at one table", "Guests at one table", "",

@@ -112,7 +112,7 @@ func newBoardLine(w site.Tongue, x panel.LiveSitting) boardLine {
 		l.Pace = strconv.FormatFloat(x.Pace, 'f', 1, 64)
 	}
 	if !x.End.IsZero() {
-		l.End = x.End.Local().Format("15:04")
+		l.End = x.End.Format("15:04")
 	}
 	for _, seat := range x.Longest[:min(len(x.Longest), maxWaits)] {
 		l.Waiting = append(l.Waiting, boardWait{seat.Label, seat.Seat, site.Minutes(w, seat.Waiting),

@@ -120,12 +120,13 @@ func takeOutText(w site.Tongue, s *panel.Service, stored panel.Study) (text stri
 	if until.IsZero() {
 		until = stored.ClosedAt
 	}
+	until = until.In(stored.Zone())
 	if !s.MayWithdraw(stored) {
 		return w.Translate("Answers could be deleted until %s. That time is over: the findings stand.",
-			w.Moment(until.Local())), true
+			w.Moment(until)), true
 	}
 	return text + " " + w.Translate("This can be done until %s. It makes a new version of the findings, which says "+
-		"so: earlier copies hold answers that may no longer be used.", w.Moment(until.Local())), false
+		"so: earlier copies hold answers that may no longer be used.", w.Moment(until)), false
 }
 
 func (s *handlers) numberPage(c *gin.Context, act byNumber) (numberPage, error) {

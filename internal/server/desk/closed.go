@@ -45,13 +45,13 @@ func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) 
 	page := closed{
 		Frame: s.StudyFrame(c, stored.Spec.Title, stored.Spec), ID: stored.ID,
 		Study: summary.Of(site.TongueOf(c), stored, plan), Lock: lockOf(site.TongueOf(c), stored), Keep: keep,
-		ClosedAt: site.TongueOf(c).Moment(stored.ClosedAt.Local()),
+		ClosedAt: site.TongueOf(c).Moment(stored.ClosedAt.In(stored.Zone())),
 		Drawn:    web.FiguresBuilt(), Licences: datapackage.Licences,
 	}
 	if s.Panel.MayWithdraw(stored) {
-		page.Until = site.TongueOf(c).Moment(stored.WithdrawUntil().Local())
+		page.Until = site.TongueOf(c).Moment(stored.WithdrawUntil().In(stored.Zone()))
 	}
-	if page.Share, err = s.sharingOf(c, stored.ID); err != nil {
+	if page.Share, err = s.sharingOf(c, stored); err != nil {
 		return err
 	}
 	_, found, err := s.Panel.Findings(c.Request.Context(), stored.ID)

@@ -165,7 +165,7 @@ func (s *handlers) showDelete(c *gin.Context, status int, problems []site.Proble
 		page.Refused = site.TongueOf(c).Translate("A later version rests on it, and its report tells of this one. " +
 			"Delete the last version first.")
 	case !stored.ExportedAt.IsZero():
-		page.Exported = site.TongueOf(c).Moment(stored.ExportedAt.Local())
+		page.Exported = site.TongueOf(c).Moment(stored.ExportedAt.In(stored.Zone()))
 	}
 	if page.Exported == "" {
 		page.Problems = nil // there is no form to confirm yet

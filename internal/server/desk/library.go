@@ -145,10 +145,10 @@ func linkOf(w site.Tongue, x panel.Study) studyLink {
 func moment(w site.Tongue, x panel.Study) string {
 	switch x.State {
 	case panel.Closed:
-		return w.Translate("closed %s", w.Moment(x.ClosedAt.Local()))
+		return w.Translate("closed %s", w.Moment(x.ClosedAt.In(x.Zone())))
 	case panel.Locked, panel.Open:
-		return w.Translate("locked %s", w.Moment(x.Lock.At.Local()))
+		return w.Translate("locked %s", w.Moment(x.Lock.At.In(x.Zone())))
 	case panel.Draft:
 	}
-	return w.Translate("begun %s", w.Moment(x.Created.Local()))
+	return w.Translate("begun %s", w.Moment(x.Created.In(x.Zone())))
 }

@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -45,7 +46,7 @@ func (s *handlers) serviceLog(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := logPage(site.TongueOf(c), s.DeskFrame(c, "The service’s log", nil), found)
+	page := logPage(site.TongueOf(c), s.DeskFrame(c, "The service’s log", nil), found, time.Local)
 	page.Proxy, page.File = s.UnlistedProxy(), logPath+"/log.txt"
 	slices.Reverse(page.Events)
 	page.Events = page.Events[:min(len(page.Events), maxServiceLog)]
@@ -61,19 +62,19 @@ func (s *handlers) studyLog(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := logPage(site.TongueOf(c), s.DeskFrame(c, "Log", stored.Spec), found)
+	page := logPage(site.TongueOf(c), s.DeskFrame(c, "Log", stored.Spec), found, stored.Zone())
 	page.ID, page.Study, page.File = stored.ID, summary.Title(site.TongueOf(c), stored),
 		"/studies/"+string(stored.ID)+"/log.txt"
 	return site.Show(s.Site, c, http.StatusOK, logScreen, page)
 }
 
-func logPage(w site.Tongue, frame site.Frame, found panel.CheckedLog) eventLog {
+func logPage(w site.Tongue, frame site.Frame, found panel.CheckedLog, zone *time.Location) eventLog {
 	page := eventLog{Frame: frame, All: len(found.Entries), Faults: found.Faults}
 	if page.All > 0 {
 		page.End = found.End.String()
 	}
 	for _, e := range found.Entries {
-		page.Events = append(page.Events, eventLine{e.Number, w.Moment(e.At.Local()), actorWords(w, e.Who),
+		page.Events = append(page.Events, eventLine{e.Number, w.Moment(e.At.In(zone)), actorWords(w, e.Who),
 			e.What, e.Detail})
 	}
 	return page

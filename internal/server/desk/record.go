@@ -1,11 +1,13 @@
 package desk
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
 	"math"
 	"net/http"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -82,12 +84,13 @@ func (s *handlers) recordPage(c *gin.Context) (houseRecord, error) {
 		return page, err
 	}
 	studies, err := s.Panel.Studies(c.Request.Context())
-	own := map[panel.StudyID]string{}
+	own, zones := map[panel.StudyID]string{}, map[panel.StudyID]*time.Location{"": time.Local}
 	for _, x := range studies {
 		own[x.ID] = site.OtherThan(w.Tag(), x.Spec.Language())
+		zones[x.ID] = x.Zone()
 	}
 	for _, q := range found {
-		page.Questions = append(page.Questions, recordedOf(w, q, own))
+		page.Questions = append(page.Questions, recordedOf(w, q, own, zones))
 	}
 	return page, err
 }
@@ -149,13 +152,14 @@ func (s *handlers) leave(c *gin.Context) error {
 }
 
 // recordedOf says what is recorded of a question; own are the languages of studies that are not in that of the page.
-func recordedOf(w site.Tongue, q panel.QuestionRecord, own map[panel.StudyID]string) recordedQuestion {
+func recordedOf(w site.Tongue, q panel.QuestionRecord, own map[panel.StudyID]string,
+	zones map[panel.StudyID]*time.Location) recordedQuestion {
 	shown := recordedQuestion{RecordText: report.RecordWords(q.Record)}
 	reach := axisReach(q)
 	for i, k := range q.Kept {
 		f := q.Record.Studies[i]
 		shown.Studies = append(shown.Studies, recordedStudy{ID: k.Study, Joined: k.Joined, House: k.House,
-			Title: f.Study, Own: own[k.Study], When: w.Moment(k.ClosedAt.Local()),
+			Title: f.Study, Own: own[k.Study], When: w.Moment(k.ClosedAt.In(cmp.Or(zones[k.Study], time.Local))),
 			Guests: guestsWords(w, f.People), Found: report.RecordDifference(f, q.Intervals[i]),
 			Bar: barOf(f.Difference, q.Intervals[i].Lo, q.Intervals[i].Hi, reach)})
 	}

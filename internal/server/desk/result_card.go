@@ -39,7 +39,7 @@ func (s *handlers) cardOf(c *gin.Context) (panel.Study, report.Card, error) {
 	tongue := site.TongueOf(c)
 	page := report.Build(stored.Spec, found, report.Options{Tell: tellsIn(tongue)})
 	return stored, report.CardOf(page, found, tellsIn(tongue), report.Card{House: string(house),
-		Date: tongue.Date(stored.ClosedAt.Local())}), nil
+		Date: tongue.Date(stored.ClosedAt.In(stored.Zone()))}), nil
 }
 
 func (s *handlers) resultCard(c *gin.Context) error {

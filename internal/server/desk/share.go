@@ -23,18 +23,18 @@ type sharing struct {
 }
 
 // sharingOf is how a report is shared; nothing for who may not share it.
-func (s *handlers) sharingOf(c *gin.Context, id panel.StudyID) (*sharing, error) {
+func (s *handlers) sharingOf(c *gin.Context, stored panel.Study) (*sharing, error) {
 	if !panel.MayDo(site.SessionOf(c).Role, panel.ActShare, panel.Closed) {
 		return nil, nil
 	}
-	shared, err := s.Panel.SharedLink(c.Request.Context(), site.SessionOf(c), id)
+	shared, err := s.Panel.SharedLink(c.Request.Context(), site.SessionOf(c), stored.ID)
 	if err != nil {
 		return nil, err
 	}
 	x := &sharing{Days: panel.ShareDays, Most: panel.MaxShareDays, Local: site.IsLocal(s.BaseURL(c.Request))}
 	if shared.Token != "" {
-		x.Link = s.BaseURL(c.Request) + "/report/" + string(id) + "/" + string(shared.Token)
-		x.Ends = site.TongueOf(c).Moment(shared.Ends.Local())
+		x.Link = s.BaseURL(c.Request) + "/report/" + string(stored.ID) + "/" + string(shared.Token)
+		x.Ends = site.TongueOf(c).Moment(shared.Ends.In(stored.Zone()))
 	}
 	return x, nil
 }

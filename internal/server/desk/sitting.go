@@ -135,7 +135,7 @@ func (s *handlers) sittingList(c *gin.Context, stored panel.Study) (sittingList,
 	for _, x := range all {
 		if err == nil {
 			var line sittingLine
-			line, err = s.sittingLine(c, x)
+			line, err = s.sittingLine(c, stored, x)
 			l.Lines = append(l.Lines, line)
 		}
 	}
@@ -182,12 +182,12 @@ func (s *handlers) showOpen(c *gin.Context, stored panel.Study, keep keeping) er
 	return site.Show(s.Site, c, http.StatusOK, openScreen, page)
 }
 
-func (s *handlers) sittingLine(c *gin.Context, x panel.Sitting) (sittingLine, error) {
+func (s *handlers) sittingLine(c *gin.Context, stored panel.Study, x panel.Sitting) (sittingLine, error) {
 	link := s.BaseURL(c.Request) + "/join/" + string(x.Join)
 	code, err := site.NewQR(link)
 	line := sittingLine{Number: x.Number, Link: link, QR: code, Word: s.Panel.EveningWord(x.ID), AskWord: x.AskWord}
 	if !x.OpenedAt.IsZero() {
-		line.OpenedAt = site.TongueOf(c).Moment(x.OpenedAt.Local())
+		line.OpenedAt = site.TongueOf(c).Moment(x.OpenedAt.In(stored.Zone()))
 	}
 	return line, err
 }
@@ -197,7 +197,7 @@ func (s *handlers) card(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	line, err := s.sittingLine(c, x)
+	line, err := s.sittingLine(c, stored, x)
 	if err != nil {
 		return err
 	}

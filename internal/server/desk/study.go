@@ -123,13 +123,13 @@ func (s *handlers) showLocked(c *gin.Context, stored panel.Study, keep keeping) 
 // lockOf words what was fixed. The seed redraws the key, so it is told with the
 // key: after close.
 func lockOf(w site.Tongue, stored panel.Study) lockWords {
-	words := lockWords{ID: stored.ID, At: w.Moment(stored.Lock.At.Local()), StudyHash: stored.Lock.StudyHash,
+	words := lockWords{ID: stored.ID, At: w.Moment(stored.Lock.At.In(stored.Zone())), StudyHash: stored.Lock.StudyHash,
 		PlanHash: stored.Lock.PlanHash}
 	if stored.State == panel.Closed {
 		words.Seed = strconv.FormatUint(stored.Lock.Seed, 10)
 	}
 	if x := stored.Countersigned; !x.At.IsZero() {
-		words.Signed = x.Name + ", " + w.Moment(x.At.Local())
+		words.Signed = x.Name + ", " + w.Moment(x.At.In(stored.Zone()))
 	}
 	return words
 }

@@ -63,7 +63,7 @@ func (s *handlers) tableCards(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	line, err := s.sittingLine(c, x)
+	line, err := s.sittingLine(c, stored, x)
 	if err != nil {
 		return err
 	}

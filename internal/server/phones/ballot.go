@@ -26,7 +26,7 @@ func (p onBallot) Until() string {
 	if p.Ballot.WithdrawUntil.IsZero() {
 		return ""
 	}
-	return words.In(p.Language()).Moment(p.Ballot.WithdrawUntil.Local())
+	return words.In(p.Language()).Moment(p.Ballot.WithdrawUntil)
 }
 
 // EndsAt is until when answers count, for reading; "" while nobody has said.
@@ -34,7 +34,7 @@ func (p onBallot) EndsAt() string {
 	if !p.Ballot.Closing() {
 		return ""
 	}
-	return p.Ballot.Ends.Local().Format("15:04")
+	return p.Ballot.Ends.Format("15:04")
 }
 
 // onServing is the turn in front of the assessor, with what is wrong with the answers that came back.

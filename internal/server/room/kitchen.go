@@ -9,7 +9,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -204,7 +203,7 @@ func newWave(say site.Tongue, w panel.KitchenWave, dishes map[string]panel.Kitch
 	}
 	for _, m := range w.Log {
 		one.Log = append(one.Log, measured{m.ID, wasWords(m.Was), dishes[m.DishID].Title, site.Degrees(m.Celsius),
-			m.At.Local().Format("15:04"), whoWords(say, m.Who), cautionWords(say, m.Cautions,
+			m.At.Format("15:04"), whoWords(say, m.Who), cautionWords(say, m.Cautions,
 				m.Celsius-dishes[m.DishID].ServeAt, dishes[m.DishID].ServeAt)})
 	}
 	return one
@@ -359,7 +358,7 @@ func (s *handlers) kitchenEvents(c *gin.Context) error {
 }
 
 // printedAt is when a sheet was made: a plan on paper does not keep itself fresh.
-func (p kitchenPage) PrintedAt() string { return p.Tongue().Moment(time.Now().Local()) }
+func (p kitchenPage) PrintedAt() string { return p.Tongue().Moment(p.Sheet.Made) }
 
 // kitchenPhoto gives the photo of a dish to the kitchen that plates it.
 func (s *handlers) kitchenPhoto(c *gin.Context) error {

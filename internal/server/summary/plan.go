@@ -20,9 +20,9 @@ func VersionState(w site.Tongue, v panel.VersionLine) string {
 	case panel.Draft:
 		return w.Translate("draft")
 	case panel.Locked:
-		return w.Translate("locked %s", w.Moment(v.LockedAt.Local()))
+		return w.Translate("locked %s", w.Moment(v.LockedAt))
 	}
-	return w.Translate(v.State.String()) + ", " + w.Translate("locked %s", w.Moment(v.LockedAt.Local()))
+	return w.Translate(v.State.String()) + ", " + w.Translate("locked %s", w.Moment(v.LockedAt))
 }
 
 // VersionReason says why a version was begun; "" for the first.
@@ -192,11 +192,11 @@ func textsFixed(w site.Tongue, t study.Texts) []Fact {
 }
 
 func hashesFixed(w site.Tongue, stored panel.Study, stamped *analysis.TimeStamp) []Fact {
-	facts := []Fact{{"Version", strconv.Itoa(stored.Version)}, {"Locked", w.Moment(stored.Lock.At.Local())},
+	facts := []Fact{{"Version", strconv.Itoa(stored.Version)}, {"Locked", w.Moment(stored.Lock.At.In(stored.Zone()))},
 		{"Study, SHA-256", stored.Lock.StudyHash}, {"Serving plan, SHA-256", stored.Lock.PlanHash}}
 	signed := w.Translate("no")
 	if x := stored.Countersigned; !x.At.IsZero() {
-		signed = x.Name + ", " + w.Moment(x.At.Local()) + ", " + w.Translate("before the first rating")
+		signed = x.Name + ", " + w.Moment(x.At.In(stored.Zone())) + ", " + w.Translate("before the first rating")
 	}
 	facts = append(facts, Fact{"Countersigned", signed})
 	if stamped == nil {
