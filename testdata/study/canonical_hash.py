@@ -88,6 +88,7 @@ def serving(v, question):
             "pass_minutes": v.get("minutes at the pass", 3),
             "at_one_table": v.get("at one table", "different orders"),
             "grace_minutes": v.get("minutes of grace", 5),
+            **({"time_zone": v["time zone"]} if "time zone" in v else {}),
             "seed": str(v["seed"]) if "seed" in v else None,
             "strata": [{"id": x["id"], "ask": text(x, "ask"), "levels": x["levels"]}
                        for x in v.get("strata", [])],
