@@ -14,7 +14,8 @@ func TestZones(t *testing.T) {
 		"Europe/Brelin": "write Europe/Berlin",
 		"CET 1":         "the region and a city of it", "[a, b]": "the region and a city of it",
 	} {
-		src := strings.Replace(read(t, "../../testdata/study/names.yaml"), "serving:\n", "serving:\n  time zone: "+written+"\n", 1)
+		src := strings.Replace(read(t, "../../testdata/study/names.yaml"), "serving:\n",
+			"serving:\n  time zone: "+written+"\n", 1)
 		s, problems := Read("names.yaml", []byte(src))
 		if want == "" && (len(problems) > 0 || s.Serving.Zone != written) {
 			t.Errorf("%s: %v", written, problems)
