@@ -60,7 +60,8 @@ func TestScriptsOnEveryExample(t *testing.T) {
 				continue
 			}
 			if stay := left(t, out); stay > 0 {
-				t.Errorf("%s: %d numbers are left out:\n%.6000s", name, stay, out[strings.Index(out, "Not recomputed"):])
+				t.Errorf("%s: %d numbers are left out:\n%.6000s", name, stay,
+					out[strings.Index(out, "Not recomputed"):])
 			}
 			t.Logf("%s: %s, %s", name, tally.FindString(out), strings.TrimSpace(out[strings.LastIndex(out, "TOOK"):]))
 		}

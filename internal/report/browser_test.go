@@ -79,7 +79,7 @@ func chromium(t *testing.T) string {
 	if !web.FiguresBuilt() {
 		skip(t, "the figure script is not built: run npm --prefix web ci")
 	}
-	for _, name := range []string{"chromium-headless-shell", "chromium"} { // the same engine, in half the processor time
+	for _, name := range []string{"chromium-headless-shell", "chromium"} { // the same engine; the first takes half
 		if path, err := exec.LookPath(name); err == nil {
 			return path
 		}
