@@ -49,7 +49,7 @@ func newLogCommand() *cobra.Command {
 					if err != nil {
 						return fmt.Errorf("--noted: %w", err)
 					}
-					if fault := end.FaultIn(found.Entries); fault != "" {
+					if fault := end.FaultIn(found.Entries); fault.Text != "" {
 						found.Faults = append(found.Faults, fault)
 					}
 				}
@@ -101,7 +101,7 @@ func checkLogs(ctx context.Context, s *store.Store) checkup {
 	err := panel.CheckLogs(ctx, s, func(found panel.CheckedLog) {
 		logs, entries = logs+1, entries+len(found.Entries)
 		for _, fault := range found.Faults {
-			faults = append(faults, nameOfLog(found.StudyID)+": "+fault)
+			faults = append(faults, nameOfLog(found.StudyID)+": "+fault.String())
 		}
 	})
 	switch {

@@ -41,7 +41,11 @@ func resetPassword(cmd *cobra.Command, svc *panel.Service, name string) error {
 	u, err := svc.ResetPassword(cmd.Context(), name, password)
 	switch {
 	case errors.Is(err, panel.ErrWeak):
-		return fmt.Errorf("nothing was changed: %s", strings.Join(panel.PasswordProblems(password), " "))
+		said := "nothing was changed:"
+		for _, wrong := range panel.PasswordProblems(password) {
+			said += " " + wrong.String()
+		}
+		return errors.New(said)
 	case errors.Is(err, panel.ErrNotFound) && name == "":
 		return errors.New("nobody has a password yet: the first one is chosen on the service’s page")
 	case errors.Is(err, panel.ErrNotFound):

@@ -1,13 +1,13 @@
 package analysis
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
 	"cloche/internal/stats"
 	"cloche/internal/stats/dist"
 	"cloche/internal/stats/meta"
+	"cloche/internal/study"
 )
 
 // Record is what the closed studies of one question say together: the same two samples,
@@ -29,26 +29,40 @@ const (
 
 // Warnings are what to mind of what studies say together, by stable codes.
 func (r Record) Warnings() (all []Warning) {
-	if t := r.Together; t != nil {
-		if t.TauScale > 0 {
-			all = append(all, r.warnFewStudies())
-		}
-		all = append(all, Warning{WarnSameGuests, "The interval takes it that other guests tasted each time: nothing " +
-			"here can tell whether somebody came twice"})
-	}
-	if len(r.Apart) > 0 {
-		all = append(all, Warning{WarnOtherScale, "Not counted here, since points of another scale cannot be added: " +
-			strings.Join(r.Apart, "; ")})
+	for _, x := range r.Remarks() {
+		all = append(all, Warning{x.Code, x.Said.String()})
 	}
 	return all
 }
 
-func (r Record) warnFewStudies() Warning {
+// Remark is a [Warning] for every language.
+type Remark struct {
+	Code string
+	Said study.Said
+}
+
+// Remarks are what [Record.Warnings] says.
+func (r Record) Remarks() (all []Remark) {
+	if t := r.Together; t != nil {
+		if t.TauScale > 0 {
+			all = append(all, r.fewStudies())
+		}
+		all = append(all, Remark{WarnSameGuests, study.Say("The interval takes it that other guests tasted each " +
+			"time: nothing here can tell whether somebody came twice")})
+	}
+	if len(r.Apart) > 0 {
+		all = append(all, Remark{WarnOtherScale, study.Say("Not counted here, since points of another scale cannot be "+
+			"added: %s", strings.Join(r.Apart, "; "))})
+	}
+	return all
+}
+
+func (r Record) fewStudies() Remark {
 	t, n := r.Together, r.digits()
-	return Warning{WarnFewStudies, fmt.Sprintf("So few studies hardly tell how much evenings differ. It is assumed "+
+	return Remark{WarnFewStudies, study.Say("So few studies hardly tell how much evenings differ. It is assumed "+
 		"that they differ by about %s points (half-normal prior of that scale, a quarter of how far guests scatter); "+
-		"without that the interval would be %s to %s", decimals(t.TauScale, n), decimals(t.Wide.Lo, n),
-		decimals(t.Wide.Hi, n))}
+		"without that the interval would be %s to %s", study.Figure(decimals(t.TauScale, n)),
+		study.Figure(decimals(t.Wide.Lo, n)), study.Figure(decimals(t.Wide.Hi, n)))}
 }
 
 // digits are the decimals of what is said in points: one on scales of 50 points and more.

@@ -42,7 +42,7 @@ func Moving(files fs.FS) (Move, error) {
 	}
 	s, problems := study.Parse("study.yaml", text)
 	if len(problems) > 0 {
-		return Move{}, &PackageError{"study.yaml in the package cannot be read: " + problems[0].What.String(),
+		return Move{}, &PackageError{study.Say("study.yaml in the package cannot be read: %s", problems[0].What),
 			packAgain}
 	}
 	registered, _, err := p.registered(s)
@@ -54,7 +54,7 @@ func Moving(files fs.FS) (Move, error) {
 		return Move{}, err
 	}
 	if sum := sha256.Sum256(plan); hex.EncodeToString(sum[:]) != registered.PlanHash {
-		return Move{}, &PackageError{servingPlan + " is not the plan that was locked", packAgain}
+		return Move{}, &PackageError{study.Say("%s is not the plan that was locked", servingPlan), packAgain}
 	}
 	m := Move{ID: panel.StudyID(registered.ID), Title: registered.Title, sums: p.sums}
 	if m.Lines, err = p.whole(wholeStudy); err != nil {
@@ -65,17 +65,17 @@ func Moving(files fs.FS) (Move, error) {
 }
 
 // packAgain is what to do about a package that is not whole.
-const packAgain = "export it again on the service that it comes from, and take that file as it is"
+var packAgain = study.Say("export it again on the service that it comes from, and take that file as it is")
 
 // allWhole holds every file to its sum, and that there are no others.
 func (p received) allWhole() error {
 	entries, err := fs.ReadDir(p.archive, ".")
 	if err != nil {
-		return &PackageError{"the package cannot be read: " + err.Error(), packAgain}
+		return &PackageError{study.Say("the package cannot be read: %s", err), packAgain}
 	}
 	for _, e := range entries {
 		if _, listed := p.sums[e.Name()]; !listed && e.Name() != "SHA256SUMS" {
-			return &PackageError{e.Name() + " is in the package, and not in its SHA256SUMS", packAgain}
+			return &PackageError{study.Say("%s is in the package, and not in its SHA256SUMS", e.Name()), packAgain}
 		}
 	}
 	for name := range p.sums {
@@ -97,7 +97,7 @@ func (p received) described(m *Move) error {
 		m.at, err = time.Parse(time.RFC3339, said.Created)
 	}
 	if err != nil {
-		return &PackageError{"datapackage.json in the package cannot be read: " + err.Error(), packAgain}
+		return &PackageError{study.Say("datapackage.json in the package cannot be read: %s", err), packAgain}
 	}
 	for _, l := range said.Licenses {
 		m.made.Licence = l.Name

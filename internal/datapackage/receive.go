@@ -21,12 +21,12 @@ import (
 const mostReceived = 32 << 20
 
 // PackageError says what is wrong with a package, and what to do.
-type PackageError struct{ What, Instead string }
+type PackageError struct{ What, Instead study.Said }
 
-func (e *PackageError) Error() string { return e.What + "; " + e.Instead }
+func (e *PackageError) Error() string { return e.What.String() + "; " + e.Instead.String() }
 
 // fromTheOther is what to do about a package that is not whole.
-const fromTheOther = "ask the other house to download it again, and choose that file as it is"
+var fromTheOther = study.Say("ask the other house to download it again, and choose that file as it is")
 
 // Receive reads the data package of a study that another service closed, and finds its
 // differences anew from its ratings: no number that it states is taken. The study has to be
@@ -35,8 +35,8 @@ const fromTheOther = "ask the other house to download it again, and choose that 
 func Receive(file []byte) (panel.JoinedStudy, error) {
 	archive, err := zip.NewReader(bytes.NewReader(file), int64(len(file)))
 	if err != nil {
-		return panel.JoinedStudy{}, &PackageError{"this is no data package (a ZIP file)",
-			"choose the data package (ZIP) of the closed study"}
+		return panel.JoinedStudy{}, &PackageError{study.Say("this is no data package (a ZIP file)"),
+			study.Say("choose the data package (ZIP) of the closed study")}
 	}
 	p := received{archive: archive}
 	if err := p.readSums(); err != nil {
@@ -60,7 +60,8 @@ func (p received) file(name string) ([]byte, error) {
 	defer f.Close()
 	b, err := io.ReadAll(io.LimitReader(f, mostReceived+1))
 	if err != nil || len(b) > mostReceived {
-		return nil, &PackageError{name + " in the package is damaged or larger than any study", fromTheOther}
+		return nil, &PackageError{study.Say("%s in the package is damaged or larger than any study", name),
+			fromTheOther}
 	}
 	return b, nil
 }
@@ -86,11 +87,11 @@ func (p received) whole(name string) ([]byte, error) {
 		return nil, err
 	}
 	if b == nil {
-		return nil, &PackageError{"the package has no " + name + ": it is not the package of a closed study",
-			"close the study there first, and download its data then"}
+		return nil, &PackageError{study.Say("the package has no %s: it is not the package of a closed study", name),
+			study.Say("close the study there first, and download its data then")}
 	}
 	if sum := sha256.Sum256(b); p.sums[name] != hex.EncodeToString(sum[:]) {
-		return nil, &PackageError{name + " is not as it was when the package was made", fromTheOther}
+		return nil, &PackageError{study.Say("%s is not as it was when the package was made", name), fromTheOther}
 	}
 	return b, nil
 }
@@ -103,7 +104,7 @@ func (p received) joined() (panel.JoinedStudy, error) {
 	}
 	s, problems := study.Parse("study.yaml", text)
 	if len(problems) > 0 {
-		return none, &PackageError{"study.yaml in the package cannot be read: " + problems[0].What.String(),
+		return none, &PackageError{study.Say("study.yaml in the package cannot be read: %s", problems[0].What),
 			fromTheOther}
 	}
 	registered, closed, err := p.registered(s)
@@ -126,10 +127,10 @@ func (p received) registered(s *study.Study) (r registeredJSON, closed time.Time
 		return r, closed, err
 	}
 	if err := json.Unmarshal(text, &r); err != nil || r.StudyHash != study.Hash(s) {
-		return r, closed, &PackageError{"study.yaml is not the study that was locked", fromTheOther}
+		return r, closed, &PackageError{study.Say("study.yaml is not the study that was locked"), fromTheOther}
 	}
 	if closed, err = time.Parse(time.RFC3339, r.ClosedAt); err != nil {
-		return r, closed, &PackageError{"the package does not say when the study was closed", fromTheOther}
+		return r, closed, &PackageError{study.Say("the package does not say when the study was closed"), fromTheOther}
 	}
 	return r, closed, nil
 }
@@ -142,7 +143,8 @@ func (p received) foundDifferences(s *study.Study) ([]byte, []analysis.FoundDiff
 	}
 	ratings, problems := analysis.ReadCSV("ratings.csv", bytes.NewReader(text), s, nil)
 	if len(problems) > 0 {
-		return nil, nil, &PackageError{"ratings.csv in the package: " + problems[0].What.String(), fromTheOther}
+		return nil, nil, &PackageError{study.Say("%s in the package: %s", "ratings.csv", problems[0].What),
+			fromTheOther}
 	}
 	var said []analysis.Screened
 	if b, err := p.file("screening.csv"); err != nil {
@@ -152,16 +154,17 @@ func (p received) foundDifferences(s *study.Study) ([]byte, []analysis.FoundDiff
 			return nil, nil, err
 		}
 		if said, problems = analysis.ReadScreeningCSV("screening.csv", bytes.NewReader(b), s); len(problems) > 0 {
-			return nil, nil, &PackageError{"screening.csv in the package: " + problems[0].What.String(), fromTheOther}
+			return nil, nil, &PackageError{study.Say("%s in the package: %s", "screening.csv", problems[0].What),
+				fromTheOther}
 		}
 	}
 	found, err := analysis.FoundDifferences(s, ratings, said)
 	if err != nil {
-		return nil, nil, &PackageError{"the ratings cannot be analysed: " + err.Error(), fromTheOther}
+		return nil, nil, &PackageError{study.Say("the ratings cannot be analysed: %s", err), fromTheOther}
 	}
 	if len(found) == 0 {
-		return nil, nil, &PackageError{"the study compares no two samples that the same people rated",
-			"only such studies stand in the record"}
+		return nil, nil, &PackageError{study.Say("the study compares no two samples that the same people rated"),
+			study.Say("only such studies stand in the record")}
 	}
 	return text, found, nil
 }

@@ -75,7 +75,7 @@ func TestReceiveRefuses(t *testing.T) {
 	} {
 		_, err := Receive(repacked(t, files, tc.change))
 		var wrong *PackageError
-		if !errors.As(err, &wrong) || !strings.Contains(err.Error(), tc.want) || wrong.Instead == "" {
+		if !errors.As(err, &wrong) || !strings.Contains(err.Error(), tc.want) || wrong.Instead.Text == "" {
 			t.Errorf("%s: %v, want %q", name, err, tc.want)
 		}
 	}

@@ -59,8 +59,8 @@ func (a *Arrivals) Stratum(levels []int) (int32, error) { return a.strata.cell(l
 // Next deals the sample of the next assessor, who belongs to a stratum.
 func (a *Arrivals) Next(stratum int32) (study.SampleID, error) {
 	if stratum < 0 || int(stratum) >= a.strata.cells {
-		return "", conflict(fmt.Sprintf("there is no stratum %d", stratum+1),
-			fmt.Sprintf("give one from 1 to %d", a.strata.cells))
+		return "", conflict(study.Say("there is no stratum %d", stratum+1),
+			study.Say("give one from 1 to %d", a.strata.cells))
 	}
 	return a.samples[a.lottery.next(a.r, stratum)], nil
 }
@@ -130,13 +130,14 @@ func canDealOnArrival(s *study.Study) error {
 	v := s.Serving
 	switch {
 	case !v.DealtOnArrival():
-		return conflict("nothing is dealt on arrival without strata", "write serving.strata, with design: one")
+		return conflict(study.Say("nothing is dealt on arrival without strata"),
+			study.Say("write serving.strata, with design: one"))
 	case v.Codes == study.CodePerSample:
-		return conflict("a code that stands for a sample is drawn before anybody knows who gets which",
-			"write serving.codes: serving")
+		return conflict(study.Say("a code that stands for a sample is drawn before anybody knows who gets which"),
+			study.Say("write serving.codes: serving"))
 	case v.Expectation && hasBlind(s):
-		return conflict("who gets a blind sample has no name to read, and who gets it is dealt on arrival",
-			"leave serving.expectation out, or give every sample a name")
+		return conflict(study.Say("who gets a blind sample has no name to read, and who gets it is dealt on arrival"),
+			study.Say("leave serving.expectation out, or give every sample a name"))
 	}
 	return nil
 }

@@ -194,8 +194,8 @@ func (p *Plan) codesOf(assessor int32) []Code {
 
 func metAgain(sitting int32) error {
 	return &Conflict{ErrTooFewCodes,
-		fmt.Sprintf("sitting %d has no code left that its assessors have not met at an earlier one", sitting),
-		"write fewer panel.seats, so that fewer assessors share a sitting"}
+		study.Say("sitting %d has no code left that its assessors have not met at an earlier one", sitting),
+		study.Say("write fewer panel.seats, so that fewer assessors share a sitting")}
 }
 
 // codesPerSample deals one code to everybody's plates of one sort at a sitting, and
@@ -271,18 +271,18 @@ func drawSpares(s *study.Study, p *Plan, dealers []*dealer) {
 
 func tooFewCodes(s *study.Study, p *Plan, sitting, need, have int) error {
 	spares := s.Serving.SpareCodes
-	what := fmt.Sprintf("sitting %d needs %d blinding codes (%d servings and %d spare) but there are %d",
+	what := study.Say("sitting %d needs %d blinding codes (%d servings and %d spare) but there are %d",
 		sitting+1, need+spares, need, spares, have)
 	if s.Serving.Codes == study.CodePerSample {
-		return &Conflict{ErrTooFewCodes, what, "write a smaller serving.spare codes"}
+		return &Conflict{ErrTooFewCodes, what, study.Say("write a smaller serving.spare codes")}
 	}
 	each, rounds := attendance(p)
 	fit := (have - spares) / each
 	if fit < 1 {
-		return &Conflict{ErrTooFewCodes, what, "write a smaller serving.spare codes"}
+		return &Conflict{ErrTooFewCodes, what, study.Say("write a smaller serving.spare codes")}
 	}
 	sittings := (p.Assessors + fit - 1) / fit * rounds
-	return &Conflict{ErrTooFewCodes, what, fmt.Sprintf(
+	return &Conflict{ErrTooFewCodes, what, study.Say(
 		"%d assessors with %d servings each fit one sitting: write panel.sittings: %d, or serving.codes: sample",
 		fit, each, sittings)}
 }

@@ -129,9 +129,9 @@ func TestAdviceOnCodesHelps(t *testing.T) {
 		if !errors.As(err, &c) || c.Kind != ErrTooFewCodes {
 			return
 		}
-		at := strings.Index(c.Instead, "panel.sittings: ")
+		at := strings.Index(c.Instead.String(), "panel.sittings: ")
 		n := 0
-		for _, x := range c.Instead[at+len("panel.sittings: "):] {
+		for _, x := range c.Instead.String()[at+len("panel.sittings: "):] {
 			if x < '0' || x > '9' {
 				break
 			}

@@ -1,10 +1,6 @@
 package design
 
-import (
-	"fmt"
-
-	"cloche/internal/study"
-)
+import "cloche/internal/study"
 
 // EngineVersion is the version of the engine that [Draw] uses unless told
 // otherwise. A change that alters any plan is a new version.
@@ -39,8 +35,8 @@ func Draw(s *study.Study, o Options) (*Plan, error) {
 
 func unknownEngine(version int) error {
 	return &Conflict{ErrUnknownEngine,
-		fmt.Sprintf("the plan was drawn by engine version %d and this program has version %d", version, EngineVersion),
-		"use a newer release of the program"}
+		study.Say("the plan was drawn by engine version %d and this program has version %d", version, EngineVersion),
+		study.Say("use a newer release of the program")}
 }
 
 func drawV3(s *study.Study, o Options) (*Plan, error) {

@@ -1,6 +1,10 @@
 package design
 
-import "errors"
+import (
+	"errors"
+
+	"cloche/internal/study"
+)
 
 // Kinds of error of [Draw], matched with errors.Is.
 var (
@@ -16,16 +20,16 @@ var (
 // write instead. Kind is one of the errors above.
 type Conflict struct {
 	Kind    error
-	What    string // what is wrong and where
-	Instead string // what to do
+	What    study.Said // what is wrong and where
+	Instead study.Said // what to do
 }
 
 // Error gives "what is wrong; what to do".
-func (c *Conflict) Error() string { return c.What + "; " + c.Instead }
+func (c *Conflict) Error() string { return c.What.String() + "; " + c.Instead.String() }
 
 // Unwrap returns the kind.
 func (c *Conflict) Unwrap() error { return c.Kind }
 
-func conflict(what, instead string) error {
+func conflict(what, instead study.Said) error {
 	return &Conflict{Kind: ErrConflict, What: what, Instead: instead}
 }

@@ -1,8 +1,9 @@
 package design
 
 import (
-	"fmt"
 	"sync"
+
+	"cloche/internal/study"
 )
 
 // chooseIncomplete picks the lottery of a design that serves some of the samples
@@ -10,8 +11,8 @@ import (
 func (c *scheme) chooseIncomplete() error {
 	t, k := len(c.samples), c.study.Serving.PerAssessor
 	if k < 2 || k >= t {
-		return conflict(fmt.Sprintf("serving.per assessor is %d of %d samples", k, t),
-			fmt.Sprintf("write per assessor: 2 to %d, or another serving.design", t-1))
+		return conflict(study.Say("serving.per assessor is %d of %d samples", k, t),
+			study.Say("write per assessor: 2 to %d, or another serving.design", t-1))
 	}
 	c.blocks = blocksFor(t, k, c.n)
 	c.chooseArranged(newIncomplete(c.blocks, c.passes()))

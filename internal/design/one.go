@@ -1,5 +1,7 @@
 package design
 
+import "cloche/internal/study"
+
 // permutedBlocks gives one sample to each assessor, in permuted blocks within each
 // stratum: of random sizes, or every sample once. At every prefix of a stratum any
 // two samples have been given equally often, give or take largestBlock, or 1.
@@ -116,8 +118,8 @@ func (c *scheme) chooseOne(all []int32) error {
 		return nil
 	}
 	if len(c.strata.sizes) == 0 {
-		return conflict("serving.minimise balances the levels of serving.strata, and there are none",
-			"write serving.strata, or minimise: false")
+		return conflict(study.Say("serving.minimise balances the levels of serving.strata, and there are none"),
+			study.Say("write serving.strata, or minimise: false"))
 	}
 	c.orders = &minimised{minimiser: newMinimiser(all, c.strata), passes: c.passes()}
 	return nil

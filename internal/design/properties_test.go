@@ -92,7 +92,7 @@ func TestEveryPlanKeepsEveryPromise(t *testing.T) {
 func checkConflict(t *rapid.T, err error) {
 	t.Helper()
 	c, ok := err.(*Conflict)
-	if !ok || c.What == "" || c.Instead == "" || c.Kind == nil {
+	if !ok || c.What.Text == "" || c.Instead.Text == "" || c.Kind == nil {
 		t.Fatalf("the error does not say what to do: %v", err)
 	}
 }

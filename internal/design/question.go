@@ -1,10 +1,6 @@
 package design
 
-import (
-	"fmt"
-
-	"cloche/internal/study"
-)
+import "cloche/internal/study"
 
 // drawing says how the servings of a question are drawn. Each question has one, in a
 // file of its own.
@@ -55,11 +51,11 @@ func (c *scheme) chooseOrders() error {
 	q := c.study.Question
 	d, ok := drawingOf(q)
 	if !ok {
-		return conflict(fmt.Sprintf("there is no question %q", q), "write a question of the study format")
+		return conflict(study.Say("there is no question %q", q), study.Say("write a question of the study format"))
 	}
 	if k := q.Kind(); k.Samples > 0 && !k.Takes(len(c.samples)) {
-		return conflict(fmt.Sprintf("%s compares %s samples; there are %d", q, k.SamplesInWords(), len(c.samples)),
-			fmt.Sprintf("write %s samples", k.SamplesInWords()))
+		return conflict(study.Say("%s compares %s samples; there are %d", q, k.SamplesInWords(), len(c.samples)),
+			study.Say("write %s samples", k.SamplesInWords()))
 	}
 	return d.choose(c)
 }
@@ -77,6 +73,6 @@ func (c *scheme) chooseSamples() error {
 	case study.Some:
 		return c.chooseIncomplete()
 	default:
-		return conflict(fmt.Sprintf("there is no design %q", d), "write serving.design: all, some or one")
+		return conflict(study.Say("there is no design %q", d), study.Say("write serving.design: all, some or one"))
 	}
 }

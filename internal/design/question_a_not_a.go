@@ -1,7 +1,6 @@
 package design
 
 import (
-	"fmt"
 	"slices"
 
 	"cloche/internal/study"
@@ -33,9 +32,9 @@ func ordersOfSeries(s *study.Study) []string {
 func (c *scheme) chooseSeries() error {
 	n := c.passes()
 	if n > maxSeries {
-		return conflict(fmt.Sprintf("serving.replicates is %d, but a series of a-not-a has at most %d servings", n,
+		return conflict(study.Say("serving.replicates is %d, but a series of a-not-a has at most %d servings", n,
 			maxSeries),
-			fmt.Sprintf("write replicates: %d or fewer", maxSeries))
+			study.Say("write replicates: %d or fewer", maxSeries))
 	}
 	l := &series{n: n, largest: c.largest()}
 	l.heavy[0] = seriesOrders(n, (n+1)/2)

@@ -1,10 +1,6 @@
 package design
 
-import (
-	"fmt"
-
-	"cloche/internal/study"
-)
+import "cloche/internal/study"
 
 // scheme is what a study asks for, ready to be drawn: the lottery of its rated
 // servings and how its columns fall into sittings.
@@ -41,14 +37,14 @@ func newScheme(s *study.Study, o Options) (*scheme, error) {
 		c.n = o.Assessors
 	}
 	if c.n < 1 {
-		return nil, conflict(fmt.Sprintf("panel.assessors is %d", c.n),
-			"write how many assessors will taste, at least 1")
+		return nil, conflict(study.Say("panel.assessors is %d", c.n),
+			study.Say("write how many assessors will taste, at least 1"))
 	}
 	for _, x := range s.Samples {
 		c.samples = append(c.samples, x.ID)
 	}
 	if n := len(c.samples); n > maxSamples || n < 2 && (n < 1 || !s.Question.Kind().OneDish) {
-		return nil, conflict(fmt.Sprintf("there are %d samples", n), fmt.Sprintf("write 2 to %d samples", maxSamples))
+		return nil, conflict(study.Say("there are %d samples", n), study.Say("write 2 to %d samples", maxSamples))
 	}
 	var err error
 	if c.warmUp, err = c.index("serving.warm-up", s.Serving.WarmUp); err != nil {
@@ -84,7 +80,8 @@ func (c *scheme) index(field string, id study.SampleID) (int32, error) {
 			return int32(i), nil
 		}
 	}
-	return none, conflict(fmt.Sprintf("%s is %q, which is not a sample", field, id), "write the id of a sample")
+	return none, conflict(study.Say("%s is %q, which is not a sample", field, id),
+		study.Say("write the id of a sample"))
 }
 
 // passes is how often each sample, or each turn of several, is served to an assessor.
@@ -111,9 +108,9 @@ func (c *scheme) splitColumns() error {
 		most = (m - c.extra()) / unit * unit
 	}
 	if most < unit {
-		return conflict(fmt.Sprintf("serving.most per sitting is %d, but a sitting needs at least %s",
+		return conflict(study.Say("serving.most per sitting is %d, but a sitting needs at least %s",
 			c.study.Serving.MaxPerSitting, c.plates(unit)),
-			fmt.Sprintf("write most per sitting: %d or more", unit+c.extra()))
+			study.Say("write most per sitting: %d or more", unit+c.extra()))
 	}
 	ends := append(append([]int(nil), c.breaks...), width)
 	from := 0
@@ -133,19 +130,30 @@ func (c *scheme) splitColumns() error {
 }
 
 // plates words n rated servings with the plates that a sitting begins with.
-func (c *scheme) plates(n int) string {
-	text := fmt.Sprintf("%d servings", n)
+func (c *scheme) plates(n int) study.Said {
+	text := study.Say("%d servings", n)
 	if n == 1 {
-		text = "1 serving"
+		text = study.Say("1 serving")
 	}
-	if c.warmUp != none {
-		text += ", a warm-up"
-	}
-	if c.reference != none {
-		text += ", a fixed reference"
+	if c.extra() > 0 {
+		text = study.Say("%s, %s", text, c.before())
 	}
 	return text
 }
+
+// before words the plates that a sitting begins with.
+func (c *scheme) before() study.Said {
+	switch {
+	case c.reference == none:
+		return study.Say("a warm-up")
+	case c.warmUp == none:
+		return study.Say("a fixed reference")
+	}
+	return study.Say("a warm-up, a fixed reference")
+}
+
+// sittingsNeeded says that what was asked for does not fit into the sittings there are.
+const sittingsNeeded = "%s need at least %d sittings; panel.sittings is %d"
 
 // splitPanel cuts the panel into groups. Every group attends its own sittings;
 // groups are runs of assessors as even as can be.
@@ -160,34 +168,33 @@ func (c *scheme) splitPanel() error {
 	if sittings >= need {
 		return nil
 	}
-	write := fmt.Sprintf("write panel.sittings: %d", need)
+	write := study.Say("write panel.sittings: %d", need)
 	if rounds > sittings {
-		return conflict(fmt.Sprintf("%s need at least %d sittings; panel.sittings is %d", c.reason(), rounds, sittings),
-			write)
+		return conflict(study.Say(sittingsNeeded, c.reason(), rounds, sittings), write)
 	}
-	what := fmt.Sprintf("%d assessors with %d seats", c.n, seats)
+	what := study.Say("%d assessors with %d seats", c.n, seats)
 	if rounds > 1 {
-		what += fmt.Sprintf(" and %d sittings each", rounds)
+		what = study.Say("%d assessors with %d seats and %d sittings each", c.n, seats, rounds)
 	}
-	return conflict(fmt.Sprintf("%s need at least %d sittings; panel.sittings is %d", what, need, sittings), write)
+	return conflict(study.Say(sittingsNeeded, what, need, sittings), write)
 }
 
 // reason words why an assessor must come more than once.
-func (c *scheme) reason() string {
-	what := fmt.Sprintf("%d samples", c.orders.width()/c.passes())
+func (c *scheme) reason() study.Said {
+	what := study.Say("%d samples", c.orders.width()/c.passes())
 	if !c.study.Question.OneByOne() {
-		what = fmt.Sprintf("%d trials of %d servings", c.orders.width()/c.unit, c.unit)
+		what = study.Say("%d trials of %d servings", c.orders.width()/c.unit, c.unit)
 	} else if c.passes() > 1 {
-		what += fmt.Sprintf(" served %d times", c.passes())
+		what = study.Say("%s served %d times", what, c.passes())
 	}
 	if m := c.study.Serving.MaxPerSitting; m > 0 {
-		what += fmt.Sprintf(" with %d per sitting", m)
+		what = study.Say("%s with %d per sitting", what, m)
 		if c.extra() > 0 {
-			what += fmt.Sprintf(" (%s)", c.plates(0)[len("0 servings, "):])
+			what = study.Say("%s (%s)", what, c.before())
 		}
 	}
 	if len(c.breaks) > 0 {
-		what += " with dishes kept apart"
+		what = study.Say("%s with dishes kept apart", what)
 	}
 	return what
 }

@@ -20,7 +20,7 @@ func newStrata(s *study.Study, n int, levels [][]int) (strata, error) {
 	x := strata{cells: 1}
 	for _, f := range s.Serving.Strata {
 		if len(f.Levels) == 0 {
-			return x, conflict(fmt.Sprintf("stratum %s has no levels", f.ID), "write its levels")
+			return x, conflict(study.Say("stratum %s has no levels", f.ID), study.Say("write its levels"))
 		}
 		x.sizes = append(x.sizes, len(f.Levels))
 		x.cells *= len(f.Levels)
@@ -36,8 +36,8 @@ func newStrata(s *study.Study, n int, levels [][]int) (strata, error) {
 		return x, nil
 	}
 	if len(levels) != n {
-		return x, conflict(fmt.Sprintf("levels are given for %d of %d assessors", len(levels), n),
-			"give the levels of every assessor")
+		return x, conflict(study.Say("levels are given for %d of %d assessors", len(levels), n),
+			study.Say("give the levels of every assessor"))
 	}
 	for i, l := range levels {
 		cell, err := x.cell(l)
@@ -52,14 +52,14 @@ func newStrata(s *study.Study, n int, levels [][]int) (strata, error) {
 // cell numbers a combination of levels, the last stratum running fastest.
 func (x strata) cell(levels []int) (int32, error) {
 	if len(levels) != len(x.sizes) {
-		return 0, conflict(fmt.Sprintf("%d levels for %d strata", len(levels), len(x.sizes)),
-			"give one level of each stratum")
+		return 0, conflict(study.Say("%d levels for %d strata", len(levels), len(x.sizes)),
+			study.Say("give one level of each stratum"))
 	}
 	cell := 0
 	for f, l := range levels {
 		if l < 0 || l >= x.sizes[f] {
-			return 0, conflict(fmt.Sprintf("stratum %d has no level %d", f+1, l+1),
-				fmt.Sprintf("give a level from 1 to %d", x.sizes[f]))
+			return 0, conflict(study.Say("stratum %d has no level %d", f+1, l+1),
+				study.Say("give a level from 1 to %d", x.sizes[f]))
 		}
 		cell = cell*x.sizes[f] + l
 	}

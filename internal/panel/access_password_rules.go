@@ -1,11 +1,12 @@
 package panel
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"cloche/internal/study"
 )
 
 // MinPassword is the shortest password, in characters (NIST SP 800-63B asks for at
@@ -36,18 +37,18 @@ var commonWords = []string{
 
 // PasswordProblems says, in sentences, everything that is wrong with a new password;
 // nil when nothing is.
-func PasswordProblems(password string) []string {
-	var problems []string
+func PasswordProblems(password string) []study.Said {
+	var problems []study.Said
 	if utf8.RuneCountInString(password) < MinPassword {
-		problems = append(problems, fmt.Sprintf("Use at least %d characters.", MinPassword))
+		problems = append(problems, study.Say("Use at least %d characters.", MinPassword))
 	}
 	if len(password) > maxPassword {
-		problems = append(problems, fmt.Sprintf("Use at most %d bytes: plain letters and digits take one each, "+
+		problems = append(problems, study.Say("Use at most %d bytes: plain letters and digits take one each, "+
 			"others up to four.", maxPassword))
 	}
 	if password != "" && isCommon(password) {
-		problems = append(problems, "This one is easy to guess: it is made of a few common words, runs or repeats. "+
-			"Use a few words that only you would put together.")
+		problems = append(problems, study.Say("This one is easy to guess: it is made of a few common words, runs or "+
+			"repeats. Use a few words that only you would put together."))
 	}
 	return problems
 }

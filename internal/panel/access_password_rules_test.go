@@ -33,7 +33,8 @@ func TestPasswordsThatAreTaken(t *testing.T) {
 // TestEveryProblemOfAPasswordIsSaid: what is short and easy to guess is both.
 func TestEveryProblemOfAPasswordIsSaid(t *testing.T) {
 	p := PasswordProblems("12345")
-	if len(p) != 2 || !strings.Contains(p[0], "at least 10 characters") || !strings.Contains(p[1], "easy to guess") {
+	if len(p) != 2 || !strings.Contains(p[0].String(), "at least 10 characters") ||
+		!strings.Contains(p[1].String(), "easy to guess") {
 		t.Errorf("%q", p)
 	}
 }

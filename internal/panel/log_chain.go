@@ -8,6 +8,8 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"cloche/internal/study"
 )
 
 // Entry is an event as a log keeps it: it holds the hash of the one before, so that a
@@ -72,9 +74,9 @@ func (e LogEnd) Next(event Event) (Entry, LogEnd) {
 // that is kept beside it; none when it is whole. Whoever can write to the database can
 // also make a whole log anew, or cut entries off with the end that goes with them: that
 // shows only against an end that was noted elsewhere ([LogEnd.FaultIn]).
-func LogFaults(entries []Entry, end LogEnd) []string {
-	var faults []string
-	fault := func(format string, values ...any) { faults = append(faults, fmt.Sprintf(format, values...)) }
+func LogFaults(entries []Entry, end LogEnd) []study.Said {
+	var faults []study.Said
+	fault := func(text string, values ...any) { faults = append(faults, study.Say(text, values...)) }
 	last := LogEnd{}
 	for _, e := range entries {
 		switch from, to := last.Number+1, e.Number-1; {
@@ -119,18 +121,18 @@ func (e Entry) stoodAt(most int) int {
 }
 
 // FaultIn says what does not fit between an end that was noted down and a log as it stands
-// now; "" when the log still goes through it.
-func (e LogEnd) FaultIn(entries []Entry) string {
+// now; nothing when the log still goes through it.
+func (e LogEnd) FaultIn(entries []Entry) study.Said {
 	for _, x := range entries {
 		if x.Number == e.Number && x.Hash == e.Hash {
-			return ""
+			return study.Said{}
 		}
 		if x.Number == e.Number {
-			return fmt.Sprintf("entry %d is not the one that was noted down: it or what came before it was replaced",
+			return study.Say("entry %d is not the one that was noted down: it or what came before it was replaced",
 				e.Number)
 		}
 	}
-	return fmt.Sprintf("entry %d was noted down and is not there", e.Number)
+	return study.Say("entry %d was noted down and is not there", e.Number)
 }
 
 // CheckedLog is the log of a study, or of the service, and what was found in it.
@@ -138,7 +140,7 @@ type CheckedLog struct {
 	StudyID StudyID // "" of the service
 	Entries []Entry
 	End     LogEnd
-	Faults  []string
+	Faults  []study.Said
 }
 
 // Text is the log as a file: a line for each entry, [Entry.Line] with its hash behind a
@@ -157,7 +159,7 @@ func CheckLog(ctx context.Context, kept LogStore, studyID StudyID) (CheckedLog, 
 	entries, end, err := kept.Entries(ctx, studyID)
 	checked := CheckedLog{StudyID: studyID, Entries: entries, End: end, Faults: LogFaults(entries, end)}
 	if err == nil && studyID != "" && len(entries) == 0 && end.Number == 0 {
-		checked.Faults = []string{"it is missing: a study has one from its first draft on"}
+		checked.Faults = []study.Said{study.Say("it is missing: a study has one from its first draft on")}
 	}
 	return checked, err
 }

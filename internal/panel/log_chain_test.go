@@ -102,7 +102,11 @@ func TestLogFaults(t *testing.T) {
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			all, end := chainOf(5)
-			got := strings.Join(panel.LogFaults(tc.tamper(all, &end), end), "; ")
+			var faults []string
+			for _, x := range panel.LogFaults(tc.tamper(all, &end), end) {
+				faults = append(faults, x.String())
+			}
+			got := strings.Join(faults, "; ")
 			if got != tc.want && (tc.want == "" || !strings.HasPrefix(got, tc.want)) {
 				t.Errorf("found %q, want %q", got, tc.want)
 			}
@@ -117,18 +121,18 @@ func TestNotedLogEnd(t *testing.T) {
 	if err != nil || noted != end {
 		t.Fatalf("read back as %v, %v", noted, err)
 	}
-	if fault := noted.FaultIn(all); fault != "" {
+	if fault := noted.FaultIn(all); fault.Text != "" {
 		t.Error(fault)
 	}
 	more, _ := end.Next(all[0].Event)
-	if fault := noted.FaultIn(append(all, more)); fault != "" {
+	if fault := noted.FaultIn(append(all, more)); fault.Text != "" {
 		t.Errorf("once the log has gone on: %s", fault)
 	}
-	if fault := noted.FaultIn(all[:4]); !strings.Contains(fault, "is not there") {
+	if fault := noted.FaultIn(all[:4]); !strings.Contains(fault.String(), "is not there") {
 		t.Errorf("cut off: %q", fault)
 	}
 	all[4].Hash = all[3].Hash
-	if fault := noted.FaultIn(all); !strings.Contains(fault, "replaced") {
+	if fault := noted.FaultIn(all); !strings.Contains(fault.String(), "replaced") {
 		t.Errorf("made anew: %q", fault)
 	}
 	for _, bad := range []string{"", "5", "5:", ":" + end.Hash, "0:" + end.Hash, "-1:" + end.Hash, "5:" + end.Hash[1:],

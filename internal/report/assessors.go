@@ -36,96 +36,98 @@ type AssessorsOn struct {
 // AssessorLine is one assessor on one attribute; "—" stands for what cannot be said.
 type AssessorLine struct{ Assessor, Apart, Repeats, Agrees, Level, Spread string }
 
-// AssessorsOf says what was found of each assessor.
-func AssessorsOf(s *study.Study, c *analysis.PanelCheck) Assessors {
-	a := Assessors{Intro: assessorsIntro(c), Below: assessorsBelow()}
+// AssessorsOf says in a language what was found of each assessor.
+func AssessorsOf(s *study.Study, c *analysis.PanelCheck, tell func(study.Said) string) Assessors {
+	v := voice(tell)
+	a := Assessors{Intro: assessorsIntro(v, c), Below: assessorsBelow(v)}
 	var able []string
 	for _, who := range c.Assessors {
-		if lines := practiceLines(s, c, who); len(lines) > 0 {
+		if lines := practiceLines(v, s, c, who); len(lines) > 0 {
 			a.Practise = append(a.Practise, AssessorSaid{who.Assessor, lines})
 		} else {
 			able = append(able, who.Assessor)
 		}
 	}
 	if len(able) > 0 && c.Repeats > 0 {
-		a.Able = "Nothing found to practise: " + assessorsNamed(able) + "."
+		a.Able = v.say("Nothing found to practise: %s.", assessorsNamed(able))
 	}
 	for k, x := range s.Attributes {
-		a.On = append(a.On, assessorsOn(x, k, c))
+		a.On = append(a.On, assessorsOn(v, x, k, c))
 	}
 	return a
 }
 
 // assessorsNamed lists assessors: "assessor 4", "assessors 4, 7 and 9".
-func assessorsNamed(who []string) string {
+func assessorsNamed(who []string) study.Said {
 	if len(who) == 1 {
-		return "assessor " + who[0]
+		return study.Say("assessor %s", who[0])
 	}
-	return "assessors " + andJoin(who)
+	last := len(who) - 1
+	return study.Say("assessors %s and %s", strings.Join(who[:last], ", "), who[last])
 }
 
-func assessorsIntro(c *analysis.PanelCheck) []string {
-	lines := []string{"These are hints for the next practice, not marks. Nobody but you sees this page: not your " +
-		"partner, " +
-		"the kitchen, the floor or the assessors. Tell each person about their own ratings, in private."}
+func assessorsIntro(v voice, c *analysis.PanelCheck) []string {
+	lines := []string{v.say("These are hints for the next practice, not marks. Nobody but you sees this page: not " +
+		"your partner, the kitchen, the floor or the assessors. Tell each person about their own ratings, in private.")}
 	if c.Repeats == 0 {
-		return append(lines, "Nobody rated a sample twice, so that nobody can be told from chance: serve each sample "+
-			"twice or three times to learn what to practise.")
+		return append(lines, v.say("Nobody rated a sample twice, so that nobody can be told from chance: serve each "+
+			"sample twice or three times to learn what to practise."))
 	}
-	return append(lines, fmt.Sprintf("%s whether somebody repeats as well as the others. In a panel without any fault "+
-		"%s. Look for what comes up again in the next study.", checkedTimes(c.Repeats), falseAlarms(c)))
+	return append(lines, v(checkedTimes(c.Repeats)), v.say("In a panel without any fault %s. Look for what comes up "+
+		"again in the next study.", falseAlarms(c)))
 }
 
-func checkedTimes(n int) string {
+func checkedTimes(n int) study.Said {
 	if n == 1 {
-		return "It was checked once"
+		return study.Say("It was checked once whether somebody repeats as well as the others.")
 	}
-	return fmt.Sprintf("It was checked %d times", n)
+	return study.Say("It was checked %d times whether somebody repeats as well as the others.", n)
 }
 
 // falseAlarms says how often a check comes up where nobody has a fault: how many of them, or
 // with which chance any does.
-func falseAlarms(c *analysis.PanelCheck) string {
+func falseAlarms(c *analysis.PanelCheck) study.Said {
 	n, alpha := float64(c.Repeats), c.Alpha
 	switch many := math.Round(n * alpha); {
 	case n*alpha < 1:
-		return fmt.Sprintf("there is a chance of about %s that any of those checks comes up all the same",
-			shareWords(1-math.Pow(1-alpha, n)))
+		return study.Say("there is a chance of about %s that any of those checks comes up all the same",
+			study.Figure(shareWords(1-math.Pow(1-alpha, n))))
 	case many == 1:
-		return "about one of those checks comes up all the same"
+		return study.Say("about one of those checks comes up all the same")
 	default:
-		return fmt.Sprintf("about %s of those checks come up all the same", number(many, 0))
+		return study.Say("about %s of those checks come up all the same", figure(many, 0))
 	}
 }
 
 // practiceLines says to one assessor, kindly, what to practise on what.
-func practiceLines(s *study.Study, c *analysis.PanelCheck, who analysis.AssessorCheck) (lines []string) {
+func practiceLines(v voice, s *study.Study, c *analysis.PanelCheck,
+	who analysis.AssessorCheck) (lines []string) {
 	for k, on := range who.On {
 		a := s.Attributes[k]
 		for _, need := range on.Needs {
-			lines = append(lines, fmt.Sprintf("“%s” %s", a.Ask, practiceWords(need, on, c.Attributes[k], a.Scale)))
+			lines = append(lines, v.say("“%s” %s", a.Ask, practiceWords(need, on, c.Attributes[k], a.Scale)))
 		}
 	}
 	return lines
 }
 
-func practiceWords(need analysis.Practice, on analysis.AssessorOn, panel analysis.PanelOn, scale study.Scale) string {
+func practiceWords(need analysis.Practice, on analysis.AssessorOn, panel analysis.PanelOn,
+	scale study.Scale) study.Said {
 	n := decimalsFor(scale)
 	switch need {
 	case analysis.PracticeTelling:
-		return "The panel tells the samples apart, these ratings follow it less than half as far. Taste the two " +
-			"samples that differ most " +
-			"beside each other, with the codes open, and then blind again."
+		return study.Say("The panel tells the samples apart, these ratings follow it less than half as far. Taste " +
+			"the two samples that differ most beside each other, with the codes open, and then blind again.")
 	case analysis.PracticeDirection:
-		return "The samples are rated the other way round than by the others. Look together at which end " +
-			"of the scale is which, and at what the word means."
+		return study.Say("The samples are rated the other way round than by the others. Look together at which end " +
+			"of the scale is which, and at what the word means.")
 	}
-	return fmt.Sprintf("Two ratings of the same sample scatter by %s points, in the whole panel by %s. Agree on a "+
-		"reference for either end of the scale, and take more time for each sample.", number(on.Repeatability, n),
-		number(panel.Repeatability, n))
+	return study.Say("Two ratings of the same sample scatter by %s points, in the whole panel by %s. Agree on a "+
+		"reference for either end of the scale, and take more time for each sample.", figure(on.Repeatability, n),
+		figure(panel.Repeatability, n))
 }
 
-func assessorsOn(a study.Attribute, k int, c *analysis.PanelCheck) AssessorsOn {
+func assessorsOn(v voice, a study.Attribute, k int, c *analysis.PanelCheck) AssessorsOn {
 	n := decimalsFor(a.Scale)
 	out := AssessorsOn{Ask: a.Ask}
 	for _, who := range c.Assessors {
@@ -135,9 +137,10 @@ func assessorsOn(a study.Attribute, k int, c *analysis.PanelCheck) AssessorsOn {
 			to   *string
 			v    float64
 			text string
-		}{{&l.Apart, on.P, pPhrase(on.P)}, {&l.Repeats, on.Repeatability, number(on.Repeatability, n)},
-			{&l.Agrees, on.Agreement, number(on.Agreement, 2)}, {&l.Level, on.AssessorQuality.Level,
-				signed(on.AssessorQuality.Level, n)}, {&l.Spread, on.Spread, number(on.Spread, 2)}} {
+		}{{&l.Apart, on.P, v.inPercent(pPhrase(on.P))}, {&l.Repeats, on.Repeatability, v.figure(on.Repeatability, n)},
+			{&l.Agrees, on.Agreement, v.figure(on.Agreement, 2)}, {&l.Level, on.AssessorQuality.Level,
+				v.say("%s", signedFigure(on.AssessorQuality.Level, n))}, {&l.Spread, on.Spread,
+				v.figure(on.Spread, 2)}} {
 			if !math.IsNaN(x.v) && !math.IsInf(x.v, 0) {
 				*x.to = x.text
 			}
@@ -147,26 +150,22 @@ func assessorsOn(a study.Attribute, k int, c *analysis.PanelCheck) AssessorsOn {
 	return out
 }
 
-func assessorsBelow() []string {
+func assessorsBelow(v voice) []string {
 	return []string{
-		"Tells apart: an analysis of variance of this assessor’s own ratings. Repeats within: the standard " +
-			"deviation of " +
-			"ratings of the same sample, in points. Agrees: how the means of the samples go with those of the " +
-			"others, " +
-			"from −1 to 1. Level: points above (+) or below (−) the others on the same samples. Spread: points for " +
-			"each " +
-			"point of the others; below 1 the scale is used more narrowly, above 1 more widely.",
-		"Measures: Næs & Solheim (1991), J. Sens. Stud. 6:159. ISO 8586 asks for assessors who tell samples apart, " +
-			"repeat themselves and agree; how much of each is enough it leaves to you. Level and spread are habits " +
-			"with a " +
-			"scale, and need no practice while the samples keep their order.",
+		v.say("Tells apart: an analysis of variance of this assessor’s own ratings. Repeats within: the standard " +
+			"deviation of ratings of the same sample, in points. Agrees: how the means of the samples go with those " +
+			"of the others, from −1 to 1. Level: points above (+) or below (−) the others on the same samples. " +
+			"Spread: points for each point of the others; below 1 the scale is used more narrowly, above 1 more widely."),
+		v.say("Measures: Næs & Solheim (1991), J. Sens. Stud. 6:159. ISO 8586 asks for assessors who tell samples " +
+			"apart, repeat themselves and agree; how much of each is enough it leaves to you. Level and spread are " +
+			"habits with a scale, and need no practice while the samples keep their order."),
 	}
 }
 
 // WriteAssessors writes how well each assessor does, for a terminal.
 func WriteAssessors(w io.Writer, s *study.Study, c *analysis.PanelCheck) error {
 	var b strings.Builder
-	a := AssessorsOf(s, c)
+	a := AssessorsOf(s, c, English)
 	textHeading(&b, "How each assessor did: "+s.Title)
 	if s.Invented {
 		b.WriteString("INVENTED DATA: made up to show how the program works.\n\n")

@@ -20,7 +20,7 @@ func TestFalseAlarmsAreAsManyAsTheLevelGives(t *testing.T) {
 		40: "about 2 of those checks come up all the same",
 	} {
 		intro := report.AssessorsOf(s, &analysis.PanelCheck{Repeats: n, Alpha: 0.05,
-			Attributes: make([]analysis.PanelOn, len(s.Attributes))}).Intro
+			Attributes: make([]analysis.PanelOn, len(s.Attributes))}, report.English).Intro
 		if got := strings.Join(intro, " "); !strings.Contains(got, want) {
 			t.Errorf("%d checks: %q, want %q", n, got, want)
 		}

@@ -12,9 +12,9 @@ import (
 // choiceKind tells what people chose among servings.
 var choiceKind = kind{choiceVerdict, choiceAsked, choiceRow, choiceFigures}
 
-func choiceFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) []Figure {
+func choiceFigures(v voice, s *study.Study, _ *analysis.Result, f analysis.Finding) []Figure {
 	if f.Choice.Preferred != nil {
-		return preferredFigures(s, f)
+		return preferredFigures(v, s, f)
 	}
 	if f.Choice.Said != nil {
 		return []Figure{saidFigure(s, f)}
@@ -22,7 +22,7 @@ func choiceFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) []Fig
 	if f.Choice.Told.Early != nil {
 		return []Figure{earlyFigure(f)}
 	}
-	return []Figure{toldFigure(s, f)}
+	return []Figure{toldFigure(v, s, f)}
 }
 
 // choiceVerdict says how many chose, and whether that is more than chance gives.

@@ -25,11 +25,11 @@ const (
 )
 
 // figuresOf draws the primary finding as its kind is drawn.
-func figuresOf(s *study.Study, r *analysis.Result) []Figure {
+func figuresOf(v voice, s *study.Study, r *analysis.Result) []Figure {
 	if len(r.Findings) == 0 || r.Findings[0].N == 0 {
 		return nil
 	}
-	figures := kindOf(r.Findings[0]).figures(s, r, r.Findings[0])
+	figures := kindOf(r.Findings[0]).figures(v, s, r, r.Findings[0])
 	if r.Findings[0].Ordinal != nil {
 		figures = append(figures, ordinalFigure(s, r.Findings[0]))
 	}
@@ -38,14 +38,14 @@ func figuresOf(s *study.Study, r *analysis.Result) []Figure {
 
 // pairFigures draw the primary comparison twice, as pairs and as differences,
 // and all attributes of the primary pair together when there are more.
-func pairFigures(s *study.Study, r *analysis.Result, primary analysis.Finding) []Figure {
+func pairFigures(v voice, s *study.Study, r *analysis.Result, primary analysis.Finding) []Figure {
 	if primary.Measure == method.ModelDifference { // the figures are of those who rated both
 		primary.N = len(primary.Pair.Each)
 	}
 	if primary.N == 0 {
 		return nil
 	}
-	figures := append([]Figure{pairsFigure(s, primary), differencesFigure(s, primary)}, peopleFigures(s, primary)...)
+	figures := append([]Figure{pairsFigure(v, s, primary), differencesFigure(s, primary)}, peopleFigures(s, primary)...)
 	var same []analysis.Finding
 	for _, f := range r.Findings {
 		if f.Kind == analysis.KindPair && f.Compares(primary.Two()) {

@@ -12,7 +12,7 @@ import (
 
 // aboutRightFigures draw a finding that is primary. Every finding of the kind is drawn, see
 // [Page.drawAboutRight].
-func aboutRightFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) []Figure {
+func aboutRightFigures(_ voice, s *study.Study, _ *analysis.Result, f analysis.Finding) []Figure {
 	if len(f.AboutRight.Samples) == 0 {
 		return nil
 	}
@@ -23,7 +23,7 @@ func aboutRightFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) [
 func (p *Page) drawAboutRight(s *study.Study, r *analysis.Result) {
 	for i, f := range r.Findings {
 		if i > 0 && f.Kind == analysis.KindAboutRight {
-			p.Figures = append(p.Figures, aboutRightFigures(s, r, f)...)
+			p.Figures = append(p.Figures, aboutRightFigures(English, s, r, f)...)
 		}
 	}
 }

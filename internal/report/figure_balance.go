@@ -1,13 +1,13 @@
 package report
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 
 	"github.com/go-echarts/go-echarts/v2/opts"
 
 	"cloche/internal/design"
+	"cloche/internal/study"
 )
 
 // mostSteps is the most points of a balance line: more cannot be told apart on
@@ -17,16 +17,18 @@ const mostSteps = 400
 // BalanceFigure draws how uneven a serving plan is when the tasting stops after
 // any number of assessors: the largest count less the smallest, of servings, of
 // positions and of ordered neighbours.
-func BalanceFigure(b *design.Balance) Figure {
+func BalanceFigure(b *design.Balance, tell func(study.Said) string) Figure {
+	v := voice(tell)
 	lines := []struct {
 		mark, words string
 		counts      []int
 		look        stroke
 	}{
-		{"mean", "times served", b.Prefix.Served, stroke{colour: inkColour, width: 4, dash: "solid", opacity: 1}},
-		{"least", "times at a position", b.Prefix.Positions,
+		{"mean", v.say("times served"), b.Prefix.Served,
+			stroke{colour: inkColour, width: 4, dash: "solid", opacity: 1}},
+		{"least", v.say("times at a position"), b.Prefix.Positions,
 			stroke{colour: greenColour, width: 2, dash: "dashed", opacity: 1}},
-		{"pairs", "ordered pairs", b.Prefix.Following, stroke{colour: accentColour, width: 2, dash: "dotted",
+		{"pairs", v.say("ordered pairs"), b.Prefix.Following, stroke{colour: accentColour, width: 2, dash: "dotted",
 			opacity: 1}},
 	}
 	top := float64(max(1, b.Prefix.WorstServed, b.Prefix.WorstPosition, b.Prefix.WorstPair))
@@ -40,13 +42,13 @@ func BalanceFigure(b *design.Balance) Figure {
 		opts.Grid{Left: "8", Right: "20", Top: "16", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
 	f := Figure{
-		ID: "balance", Title: "If the tasting stops early", Height: 260,
-		Alt: fmt.Sprintf("At worst, two samples differ by %d in how often they were served, by %d at one position, "+
+		ID: "balance", Title: v.say("If the tasting stops early"), Height: 260, Spoken: true, InWords: v.say(inWords),
+		Alt: v.say("At worst, two samples differ by %d in how often they were served, by %d at one position, "+
 			"and two ordered pairs of neighbours by %d.",
 			b.Prefix.WorstServed, b.Prefix.WorstPosition, b.Prefix.WorstPair),
-		Left: "nobody has tasted", Right: "everybody has",
-		Caption: balanceCaption(b.Assessors),
-		Data:    DataTable{Headings: []string{"Count", "At worst", "At the end"}},
+		Left: v.say("nobody has tasted"), Right: v.say("everybody has"),
+		Caption: balanceCaption(v, b.Assessors),
+		Data:    DataTable{Headings: []string{v.say("Count"), v.say("At worst"), v.say("At the end")}},
 	}
 	for _, l := range lines {
 		d.line(l.words, steps(l.counts), l.look)
@@ -58,12 +60,12 @@ func BalanceFigure(b *design.Balance) Figure {
 	return f
 }
 
-func balanceCaption(assessors int) string {
+func balanceCaption(v voice, assessors int) string {
 	if stretch := stretchOf(assessors); stretch > 1 {
-		return fmt.Sprintf("The largest count less the smallest, at its worst within every %d assessors: 0 is "+
+		return v.say("The largest count less the smallest, at its worst within every %d assessors: 0 is "+
 			"exact balance.", stretch)
 	}
-	return "The largest count less the smallest, after each number of assessors: 0 is exact balance."
+	return v.say("The largest count less the smallest, after each number of assessors: 0 is exact balance.")
 }
 
 // stretchOf is how many assessors share a step of the staircase.

@@ -22,7 +22,7 @@ func TestBalanceFigureTellsTheWorstOfThePlan(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f := BalanceFigure(b)
+	f := BalanceFigure(b, English)
 	// Two samples in a Williams order: served equally always, one apart at a
 	// position and in one pair after every odd assessor (Williams 1949).
 	want := [][]string{{"times served", "0", "0"}, {"times at a position", "1", "0"}, {"ordered pairs", "1", "0"}}

@@ -79,7 +79,7 @@ func differenceLegend(f analysis.Finding, least float64) []LegendEntry {
 	if ci := f.Stated(); !ci.Absent() {
 		mark, text = "interval", fmt.Sprintf("%s with its %s interval", estimateName(f), levelWords(ci.Level))
 	}
-	entries := moveLegend(f, "dot-", mark, text)
+	entries := moveLegend(English, f, "dot-", mark, text)
 	if least > 0 {
 		entries = append(entries, LegendEntry{"least", fmt.Sprintf("smallest difference worth acting on (%g)", least)})
 	}

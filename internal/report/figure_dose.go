@@ -14,7 +14,7 @@ import (
 )
 
 // doseFigures draw the line on the primary attribute, with what is laid on it.
-func doseFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) []Figure {
+func doseFigures(_ voice, s *study.Study, _ *analysis.Result, f analysis.Finding) []Figure {
 	return []Figure{doseFigure(s, f)}
 }
 

@@ -16,7 +16,7 @@ const factorRowHeight = 84
 
 // factorFigures draw a primary effect of crossed samples: the mean of each sample, and how
 // far each person moved where the effect is one difference within people.
-func factorFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) []Figure {
+func factorFigures(_ voice, s *study.Study, _ *analysis.Result, f analysis.Finding) []Figure {
 	figures := []Figure{tableFigure(s, f)}
 	if len(f.Pair.Each) == 0 {
 		return figures

@@ -2,7 +2,6 @@ package report
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 
 	"github.com/go-echarts/go-echarts/v2/opts"
@@ -21,11 +20,11 @@ const (
 
 // groupsFigures draw the primary comparison, and all attributes of its two samples
 // together when there are more.
-func groupsFigures(s *study.Study, r *analysis.Result, primary analysis.Finding) []Figure {
+func groupsFigures(v voice, s *study.Study, r *analysis.Result, primary analysis.Finding) []Figure {
 	if primary.Groups.Ns[0] == 0 || primary.Groups.Ns[1] == 0 {
 		return nil
 	}
-	figures := []Figure{groupsFigure(s, primary)}
+	figures := []Figure{groupsFigure(v, s, primary)}
 	var same []analysis.Finding
 	for _, f := range twoSamples(r.Findings) {
 		if f.Compares(primary.Two()) {
@@ -89,7 +88,7 @@ const (
 
 // groupsFigure draws everybody's rating as a dot at its own value, each group over its
 // mean with the interval; the first sample is on top.
-func groupsFigure(s *study.Study, f analysis.Finding) Figure {
+func groupsFigure(v voice, s *study.Study, f analysis.Finding) Figure {
 	a, _ := s.Attribute(f.Attribute)
 	c, n, g := contrastOf(s, f.Two()), decimalsFor(a.Scale), f.Groups
 	from, to := groupsRange(a.Scale, g)
@@ -127,27 +126,28 @@ func groupsFigure(s *study.Study, f analysis.Finding) Figure {
 			d.line("margin", []point{{max(from, g.Means[1]-m), at - 0.6}, {min(to, g.Means[1]+m), at - 0.6}},
 				stroke{colour: inkColour, width: 2, dash: "dashed", opacity: 1})
 		}
-		mean := d.meanMark(number(g.Means[k], n), "top")
+		mean := d.meanMark(v.figure(g.Means[k], n), "top")
 		mean.size = 9 // so that a short interval shows on a phone
 		d.marks("mean", []point{{g.Means[k], at}}, mean)
 	}
-	legend := []LegendEntry{{groupMarks[0].mark, fmt.Sprintf("%s: %s", c.names()[0], people(g.Ns[0]))},
-		{groupMarks[1].mark, fmt.Sprintf("%s: %s", c.names()[1], people(g.Ns[1]))},
-		{"interval", "mean of a group with its " + percent(s.Plan.Level()) + " interval"}}
-	caption := scaleCaption(a.Scale) + " Each dot stands at its person’s own rating; " +
-		"dots that would cover each other are stacked. The interval of the difference is in the sentence above."
+	legend := []LegendEntry{{groupMarks[0].mark, v.say("%s: %s", c.names()[0], people(g.Ns[0]))},
+		{groupMarks[1].mark, v.say("%s: %s", c.names()[1], people(g.Ns[1]))},
+		{"interval", v.say("mean of a group with its %s interval", v.inPercent(percent(s.Plan.Level())))}}
+	caption := scaleCaptionIn(v, a.Scale) + " " + v.say("Each dot stands at its person’s own rating; dots that would "+
+		"cover each other are stacked. The interval of the difference is in the sentence above.")
 	if f.Verdict.Sameness && f.Verdict.Margin > 0 {
-		caption += fmt.Sprintf(" The dashed line goes as far from the mean of the lower group as the smallest "+
-			"difference worth acting on, %g points: the upper mean is to lie over it, with room to its ends.",
-			f.Verdict.Margin)
+		caption += " " + v.say("The dashed line goes as far from the mean of the lower group as the smallest "+
+			"difference worth acting on, %s points: the upper mean is to lie over it, with room to its ends.",
+			study.Figure(general(f.Verdict.Margin)))
 	}
 	return Figure{
-		ID: "groups", Title: "Everyone’s rating: " + a.Ask, Height: belowGroups + size*len(names), Option: d.option(),
-		Alt: fmt.Sprintf("A dot for each rating: %s who had %s above, with the mean %s, and %s who had %s "+
+		ID: "groups", Title: v.say("Everyone’s rating: %s", a.Ask), Height: belowGroups + size*len(names),
+		Option: d.option(), Spoken: true, InWords: v.say(inWords),
+		Alt: v.say("A dot for each rating: %s who had %s above, with the mean %s, and %s who had %s "+
 			"below, with the mean %s.",
-			people(g.Ns[0]), c.names()[0], number(g.Means[0], n), people(g.Ns[1]), c.names()[1],
-			number(g.Means[1], n)),
-		Legend: legend, Data: groupsTable(f, c, n), Caption: caption,
+			people(g.Ns[0]), c.names()[0], figure(g.Means[0], n), people(g.Ns[1]), c.names()[1],
+			figure(g.Means[1], n)),
+		Legend: legend, Data: groupsTable(v, f, c, n), Caption: caption,
 	}
 }
 
@@ -166,16 +166,17 @@ func groupsRange(scale study.Scale, g analysis.GroupsPart) (from, to float64) {
 	return from, to
 }
 
-func groupsTable(f analysis.Finding, c contrast, n int) DataTable {
-	t := DataTable{Headings: []string{"Assessor", "Sample", "Rating"}}
+func groupsTable(v voice, f analysis.Finding, c contrast, n int) DataTable {
+	t := DataTable{Headings: []string{v.say("Assessor"), v.say("Sample"), v.say("Rating")}}
 	for k, group := range f.Groups.Each {
-		for _, v := range group {
-			t.Rows = append(t.Rows, []string{v.Assessor, c.names()[k], number(v.Value, n)})
+		for _, x := range group {
+			t.Rows = append(t.Rows, []string{x.Assessor, c.names()[k], v.figure(x.Value, n)})
 		}
 	}
 	for k, ci := range f.Groups.CIs {
-		t.Rows = append(t.Rows, []string{"Mean", c.names()[k],
-			fmt.Sprintf("%s (%s interval %s)", number(f.Groups.Means[k], n), levelWords(ci.Level), interval(ci, n))})
+		t.Rows = append(t.Rows, []string{v.say("Mean"), c.names()[k],
+			v.say("%s (%s interval %s)", figure(f.Groups.Means[k], n), v.inPercent(levelWords(ci.Level)),
+				fromTo(ci, n))})
 	}
 	return t
 }

@@ -1,8 +1,6 @@
 package report
 
 import (
-	"fmt"
-
 	"github.com/go-echarts/go-echarts/v2/opts"
 
 	"cloche/internal/analysis"
@@ -34,7 +32,7 @@ func signOf(p analysis.Pair) int {
 
 // pairsFigure draws each assessor as a line from the second sample to the
 // first, so that a line that rises is a difference above zero.
-func pairsFigure(s *study.Study, f analysis.Finding) Figure {
+func pairsFigure(v voice, s *study.Study, f analysis.Finding) Figure {
 	a, _ := s.Attribute(f.Attribute)
 	c := contrastOf(s, f.Two())
 	n := decimalsFor(a.Scale)
@@ -60,18 +58,19 @@ func pairsFigure(s *study.Study, f analysis.Finding) Figure {
 	}
 	d.line("mean", []point{{0, f.Pair.Means[1]}, {1, f.Pair.Means[0]}},
 		stroke{colour: groundColour, width: 9, dash: "solid", opacity: 0.9})
-	d.marks("mean", []point{{0, f.Pair.Means[1]}}, d.meanMark(number(f.Pair.Means[1], n), "left"))
+	d.marks("mean", []point{{0, f.Pair.Means[1]}}, d.meanMark(v.figure(f.Pair.Means[1], n), "left"))
 	d.line("mean", []point{{0, f.Pair.Means[1]}, {1, f.Pair.Means[0]}},
 		stroke{colour: inkColour, width: 4, dash: "solid", opacity: 1})
-	d.marks("mean", []point{{1, f.Pair.Means[0]}}, d.meanMark(number(f.Pair.Means[0], n), "right"))
+	d.marks("mean", []point{{1, f.Pair.Means[0]}}, d.meanMark(v.figure(f.Pair.Means[0], n), "right"))
 	return Figure{
-		ID: "pairs", Title: "Everyone’s two ratings: " + a.Ask, Height: 380, Option: d.option(),
-		Alt: fmt.Sprintf("Each of %s is a line from their rating of %s to their rating of %s. %d lines rise, %d "+
+		ID: "pairs", Title: v.say("Everyone’s two ratings: %s", a.Ask), Height: 380, Option: d.option(),
+		Spoken: true, InWords: v.say(inWords),
+		Alt: v.say("Each of %s is a line from their rating of %s to their rating of %s. %d lines rise, %d "+
 			"fall, %d stay level. The mean goes from %s to %s.",
 			people(f.N), c.names()[1], c.names()[0], f.Pair.Moved.Up, f.Pair.Moved.Down, f.Pair.Moved.Same,
-			number(f.Pair.Means[1], n), number(f.Pair.Means[0], n)),
-		Legend: moveLegend(f, "", "mean", "mean of all"),
-		Data:   pairsTable(f, c, n), Caption: scaleCaption(a.Scale) + sameCaption(most),
+			figure(f.Pair.Means[1], n), figure(f.Pair.Means[0], n)),
+		Legend: moveLegend(v, f, "", "mean", v.say("mean of all")),
+		Data:   pairsTable(v, f, c, n), Caption: scaleCaptionIn(v, a.Scale) + sameCaption(v, most),
 	}
 }
 
@@ -109,43 +108,45 @@ func widthOf(people, most int) float32 {
 	return one + float32(people-1)*(widest-one)/float32(most-1)
 }
 
-func sameCaption(most int) string {
+func sameCaption(v voice, most int) string {
 	if most < 2 {
 		return ""
 	}
-	return fmt.Sprintf(" People who gave the same two ratings share a line; the more they are, the wider it is (up "+
-		"to %d).", most)
+	return " " + v.say("People who gave the same two ratings share a line; the more they are, the wider it is "+
+		"(up to %d).", most)
 }
 
 func (d *drawing) meanMark(label, side string) stroke {
 	return stroke{colour: inkColour, symbol: "diamond", size: 15, opacity: 1, label: []string{label}, side: side}
 }
 
-func moveLegend(f analysis.Finding, kind, mark, text string) []LegendEntry {
+func moveLegend(v voice, f analysis.Finding, kind, mark, text string) []LegendEntry {
 	return []LegendEntry{
-		{kind + "up", fmt.Sprintf("higher: %d", f.Pair.Moved.Up)},
-		{kind + "down", fmt.Sprintf("lower: %d", f.Pair.Moved.Down)},
-		{kind + "same", fmt.Sprintf("the same: %d", f.Pair.Moved.Same)},
+		{kind + "up", v.say("higher: %d", f.Pair.Moved.Up)},
+		{kind + "down", v.say("lower: %d", f.Pair.Moved.Down)},
+		{kind + "same", v.say("the same: %d", f.Pair.Moved.Same)},
 		{mark, text},
 	}
 }
 
 // scaleCaption says what the ends of the scale mean.
-func scaleCaption(s study.Scale) string {
+func scaleCaption(s study.Scale) string { return scaleCaptionIn(English, s) }
+
+func scaleCaptionIn(v voice, s study.Scale) string {
 	low, high := s.Low, s.High
 	if s.Kind != study.Line && len(s.Labels) > 0 {
 		low, high = s.Labels[0], s.Labels[len(s.Labels)-1]
 	}
-	return fmt.Sprintf("%s = %s, %s = %s.", end(s.Min()), low, end(s.Max()), high)
+	return v.say("%s = %s, %s = %s.", plainFigure(s.Min()), low, plainFigure(s.Max()), high)
 }
 
-func pairsTable(f analysis.Finding, c contrast, n int) DataTable {
-	t := DataTable{Headings: []string{"Assessor", c.names()[1], c.names()[0], "Difference"}}
+func pairsTable(v voice, f analysis.Finding, c contrast, n int) DataTable {
+	t := DataTable{Headings: []string{v.say("Assessor"), c.names()[1], c.names()[0], v.say("Difference")}}
 	for _, p := range f.Pair.Each {
-		t.Rows = append(t.Rows, []string{p.Assessor, number(p.Second, n), number(p.First, n),
-			signed(p.First-p.Second, n)})
+		t.Rows = append(t.Rows, []string{p.Assessor, v.figure(p.Second, n), v.figure(p.First, n),
+			v.say("%s", signedFigure(p.First-p.Second, n))})
 	}
-	t.Rows = append(t.Rows, []string{"Mean", number(f.Pair.Means[1], n), number(f.Pair.Means[0], n),
-		signed(f.Pair.Means[0]-f.Pair.Means[1], n)})
+	t.Rows = append(t.Rows, []string{v.say("Mean"), v.figure(f.Pair.Means[1], n), v.figure(f.Pair.Means[0], n),
+		v.say("%s", signedFigure(f.Pair.Means[0]-f.Pair.Means[1], n))})
 	return t
 }

@@ -13,7 +13,7 @@ import (
 )
 
 // panelFigures draw a panel that is primary.
-func panelFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) []Figure {
+func panelFigures(_ voice, s *study.Study, _ *analysis.Result, f analysis.Finding) []Figure {
 	if len(f.Panel.Estimates) == 0 {
 		return nil
 	}

@@ -12,7 +12,7 @@ import (
 )
 
 // thresholdFigures draw the share of right answers over the amounts.
-func thresholdFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) []Figure {
+func thresholdFigures(_ voice, s *study.Study, _ *analysis.Result, f analysis.Finding) []Figure {
 	return []Figure{thresholdFigure(s, f)}
 }
 

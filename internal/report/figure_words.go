@@ -10,7 +10,7 @@ import (
 	"cloche/internal/study"
 )
 
-func wordsFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) []Figure {
+func wordsFigures(_ voice, s *study.Study, _ *analysis.Result, f analysis.Finding) []Figure {
 	figures := []Figure{tickedFigure(s, f)}
 	if f.Words.Map != nil {
 		figures = append(figures, mapFigure(s, f))

@@ -349,7 +349,7 @@ func TestBalanceFigureDrawsEveryCount(t *testing.T) {
 		p := design.PrefixBalance{Served: counts(), Positions: counts(), Following: counts()}
 		p.WorstServed, p.WorstPosition, p.WorstPair = slices.Max(p.Served), slices.Max(p.Positions),
 			slices.Max(p.Following)
-		f := report.BalanceFigure(&design.Balance{Assessors: n, Prefix: p})
+		f := report.BalanceFigure(&design.Balance{Assessors: n, Prefix: p}, report.English)
 		o := optionOf(t, f)
 		shared := 1
 		_, _ = fmt.Sscanf(f.Caption, "The largest count less the smallest, at its worst within every %d assessors",

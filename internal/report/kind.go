@@ -11,7 +11,7 @@ type kind struct {
 	// what the plan asked, of whom, when such a finding is primary
 	asked   func(*study.Study, analysis.Finding) string
 	row     func(*study.Study, analysis.Finding, Verdict, *footnotes) Row
-	figures func(*study.Study, *analysis.Result, analysis.Finding) []Figure // of the primary finding
+	figures func(voice, *study.Study, *analysis.Result, analysis.Finding) []Figure // of the primary finding
 }
 
 // kindOf is how a finding is told. What was expected of names has a part of its own,

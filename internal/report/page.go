@@ -14,10 +14,11 @@ import (
 type Options struct {
 	// Tell puts what stands on the first screen into the language of who reads it; nil = English
 	Tell      func(study.Said) string
-	Simulated bool          // nobody tasted: every part says that its ratings are simulated
-	Notes     []string      // of the running of the study, e.g. that the blind was broken for a serving and why
-	Flow      *Flow         // nil when it is not known who came
-	Methods   []MethodsText // a paragraph for a paper in each language, English first; nil for none
+	LangOf    func(string) string // the language of a text of the study, where it is another; nil = not said
+	Simulated bool                // nobody tasted: every part says that its ratings are simulated
+	Notes     []string            // of the running of the study, e.g. that the blind was broken for a serving and why
+	Flow      *Flow               // nil when it is not known who came
+	Methods   []MethodsText       // a paragraph for a paper in each language, English first; nil for none
 
 	Deviations []Deviation // from the plan, as far as they are on record; of no use without Flow
 
@@ -85,6 +86,9 @@ type Said struct {
 type Figure struct {
 	ID        string
 	Simulated bool // as [Page.Simulated]
+	Spoken    bool // it speaks the language of the page around it; else English
+	langOf    func(string) string
+	InWords   string // head of what says it in words and numbers; "" in English
 	Title     string
 	Alt       string // what is to be seen, for those who do not see it
 	Height    int    // pixels
@@ -95,6 +99,15 @@ type Figure struct {
 	Key       string // what its letters stand for, where a picture of it has no caption; "" when it has none
 	Data      DataTable
 	Caption   string
+}
+
+// LangOf is the language of a text of a figure that speaks the language of its page, where the text is a
+// study's own and in another; else "".
+func (f Figure) LangOf(text string) string {
+	if f.langOf == nil || !f.Spoken {
+		return ""
+	}
+	return f.langOf(text)
 }
 
 // LegendEntry explains a mark of a figure. Mark is a class of report.css.
@@ -214,7 +227,7 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		p.Headings.Interval = "interval"
 	}
 	p.Headings.Below = append(p.Headings.Below, dosesBelow(s, r.Findings)...)
-	p.Figures = figuresOf(s, r)
+	p.Figures = figuresOf(voiceOf(s, tell), s, r)
 	p.drawPanel(s, r)
 	p.drawAboutRight(s, r)
 	p.drawProfile(s, r)
@@ -230,7 +243,7 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		p.Panels[i].Simulated = o.Simulated
 	}
 	for i := range p.Figures {
-		p.Figures[i].Simulated = o.Simulated
+		p.Figures[i].Simulated, p.Figures[i].langOf = o.Simulated, o.LangOf
 	}
 	return p
 }
@@ -240,7 +253,7 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 func (p *Page) drawPanel(s *study.Study, r *analysis.Result) {
 	for _, f := range ofKind(r.Findings, analysis.KindPanel) {
 		if f.Attribute == s.Plan.Attribute && f.Role != analysis.Primary {
-			p.Figures = append(p.Figures, panelFigures(s, r, f)...)
+			p.Figures = append(p.Figures, panelFigures(English, s, r, f)...)
 		}
 	}
 }

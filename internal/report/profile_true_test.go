@@ -217,7 +217,7 @@ func TestAssessorsAreToldWhatIsSo(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		a := report.AssessorsOf(s, c)
+		a := report.AssessorsOf(s, c, report.English)
 		for _, who := range c.Assessors {
 			needs, lines := 0, 0
 			for _, on := range who.On {

@@ -1,12 +1,11 @@
 package report
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"cloche/internal/analysis"
 	"cloche/internal/stats"
+	"cloche/internal/study"
 )
 
 // RecordText is what the house's record says of one question, in words.
@@ -20,27 +19,30 @@ type RecordText struct {
 	Mind    []string // what the numbers rest on
 }
 
-// RecordWords writes a record.
-func RecordWords(r analysis.Record) RecordText {
+// RecordWords writes a record in a language.
+func RecordWords(r analysis.Record, tell func(study.Said) string) RecordText {
 	f := r.Studies[0]
 	w := recordWriter{r, decimalsOf(f.To - f.From)}
-	return RecordText{Asked: f.Asked, Between: f.Samples[0] + " against " + f.Samples[1], Said: w.sentence(),
-		Next: w.next(), Counted: w.counted(), Repeat: w.repeat(), Mind: w.mind()}
+	text := RecordText{Asked: f.Asked, Between: tell(study.Say("%s against %s", f.Samples[0], f.Samples[1])),
+		Said: tell(w.sentence()), Next: tell(w.next()), Counted: tell(w.counted()), Repeat: tell(w.repeat())}
+	for _, x := range w.mind() {
+		text.Mind = append(text.Mind, tell(x))
+	}
+	return text
 }
 
 // RecordDifference writes what one study of a record found: "+6.2 points (0.3 to 12.1)".
-func RecordDifference(f analysis.FoundDifference, ci stats.Interval) string {
+func RecordDifference(f analysis.FoundDifference, ci stats.Interval) study.Said {
 	n := decimalsOf(f.To - f.From)
-	text := signed(f.Difference, n) + " points"
 	if ci.Absent() {
-		return text + " by everybody"
+		return study.Say("%s points by everybody", signedFigure(f.Difference, n))
 	}
-	text += " (" + interval(ci, n) + ")"
+	text := study.Say("%s points (%s)", signedFigure(f.Difference, n), fromTo(ci, n))
 	switch f.Stopping {
 	case analysis.StopsByLooks:
-		return text + ", allowing for its looks"
+		return study.Say("%s, allowing for its looks", text)
 	case analysis.StopsByEvidence:
-		return text + ", whenever one stops"
+		return study.Say("%s, whenever one stops", text)
 	}
 	return text
 }
@@ -66,11 +68,11 @@ func (w recordWriter) all() (mean float64, ci stats.Interval) {
 }
 
 // studiesAndGuests counts studies and guests: "In 3 studies with 142 guests".
-func (w recordWriter) studiesAndGuests() string {
+func (w recordWriter) studiesAndGuests() study.Said {
 	if w.Together == nil {
-		return fmt.Sprintf("In one study with %d guests", w.Studies[0].People)
+		return study.Say("In one study with %d guests", w.Studies[0].People)
 	}
-	return fmt.Sprintf("In %d studies with %d guests", w.combined(), w.Together.Guests)
+	return study.Say("In %d studies with %d guests", w.combined(), w.Together.Guests)
 }
 
 // combined is how many studies stand behind the answer.
@@ -84,121 +86,118 @@ func (w recordWriter) combined() int {
 	return n
 }
 
-func (w recordWriter) sentence() string {
+func (w recordWriter) sentence() study.Said {
 	mean, ci := w.all()
 	if ci.Absent() {
-		return w.studiesAndGuests() + ", everybody moved alike, which no interval can be made of."
+		return study.Say("%s, everybody moved alike, which no interval can be made of.", w.studiesAndGuests())
 	}
-	way := "higher"
-	if mean < 0 {
-		way = "lower"
-	}
-	range95 := interval(ci, w.decimals)
+	range95 := fromTo(ci, w.decimals)
 	switch w.Answer() {
 	case analysis.AnswerSmall:
-		return fmt.Sprintf("%s, the difference is smaller than the %s points that you would act on: %s points, 95 %% "+
-			"interval %s.", w.studiesAndGuests(), number(w.Smallest(), w.decimals), signed(mean, w.decimals), range95)
+		return study.Say("%s, the difference is smaller than the %s points that you would act on: %s points, 95 %% "+
+			"interval %s.", w.studiesAndGuests(), figure(w.Smallest(), w.decimals), signedFigure(mean, w.decimals),
+			range95)
 	case analysis.AnswerOpen:
-		return fmt.Sprintf("%s, it is not known whether there is a difference: %s points, 95 %% interval %s.",
-			w.studiesAndGuests(),
-			signed(mean, w.decimals), range95)
+		return study.Say("%s, it is not known whether there is a difference: %s points, 95 %% interval %s.",
+			w.studiesAndGuests(), signedFigure(mean, w.decimals), range95)
 	}
-	return fmt.Sprintf("%s, %s was rated %s points %s than %s, 95 %% interval %s.",
-		w.studiesAndGuests(), w.Studies[0].Samples[0],
-		number(math.Abs(mean), w.decimals), way, w.Studies[0].Samples[1], range95)
+	text := "%s, %s was rated %s points higher than %s, 95 %% interval %s."
+	if mean < 0 {
+		text = "%s, %s was rated %s points lower than %s, 95 %% interval %s."
+	}
+	return study.Say(text, w.studiesAndGuests(), w.Studies[0].Samples[0], figure(math.Abs(mean), w.decimals),
+		w.Studies[0].Samples[1], range95)
 }
 
-func (w recordWriter) next() string {
+func (w recordWriter) next() study.Said {
 	if w.Together == nil || w.Together.Prediction.Absent() {
-		return ""
+		return study.Said{}
 	}
-	text := fmt.Sprintf("On a further evening with other guests the true difference is to be expected between %s "+
-		"and %s points (95 %%)", number(w.Together.Prediction.Lo, w.decimals),
-		number(w.Together.Prediction.Hi, w.decimals))
-	if p := w.Together.Prediction; p.Lo <= 0 && p.Hi >= 0 {
-		return text + ", so that it may lie on either side."
+	p := w.Together.Prediction
+	text := "On a further evening with other guests the true difference is to be expected between %s and %s points " +
+		"(95 %%)."
+	if p.Lo <= 0 && p.Hi >= 0 {
+		text = "On a further evening with other guests the true difference is to be expected between %s and %s " +
+			"points (95 %%), so that it may lie on either side."
 	}
-	return text + "."
+	return study.Say(text, figure(p.Lo, w.decimals), figure(p.Hi, w.decimals))
 }
 
 // counted tells running evidence, which multiplies over studies with other guests.
-func (w recordWriter) counted() string {
+func (w recordWriter) counted() study.Said {
 	logE, studies := w.Evidence()
 	switch studies {
 	case 0:
-		return ""
+		return study.Said{}
 	case 1:
-		return fmt.Sprintf("Evidence for a difference, counted after every guest in one study: %s.",
-			analysis.Odds(logE))
+		return study.Say("Evidence for a difference, counted after every guest in one study: %s.",
+			analysis.OddsSaid(logE))
 	}
-	return fmt.Sprintf("Evidence for a difference, counted after every guest in %d studies and multiplied: %s.",
-		studies, analysis.Odds(logE))
+	return study.Say("Evidence for a difference, counted after every guest in %d studies and multiplied: %s.",
+		studies, analysis.OddsSaid(logE))
 }
 
-func (w recordWriter) repeat() string {
+func (w recordWriter) repeat() study.Said {
 	_, ci := w.all()
 	smallest := w.Smallest()
 	switch a := w.Answer(); {
 	case a == analysis.AnswerHolds:
-		return "Nothing is left to repeat for this question."
+		return study.Say("Nothing is left to repeat for this question.")
 	case a == analysis.AnswerSmall && w.Together != nil:
-		return "Nothing is left to repeat for this question."
+		return study.Say("Nothing is left to repeat for this question.")
 	case w.Together == nil && a != analysis.AnswerOpen:
-		return "It is one evening: worth repeating with other guests before you build on it."
+		return study.Say("It is one evening: worth repeating with other guests before you build on it.")
 	case a == analysis.AnswerAverage:
-		return "Worth repeating: it is there on average, and how much evenings differ is not well known."
+		return study.Say("Worth repeating: it is there on average, and how much evenings differ is not well known.")
 	case smallest > 0 && !ci.Absent() && (ci.Hi >= smallest || ci.Lo <= -smallest):
-		return fmt.Sprintf("Worth repeating: it may be nothing, and it may be %s points or more.",
-			number(smallest, w.decimals))
+		return study.Say("Worth repeating: it may be nothing, and it may be %s points or more.",
+			figure(smallest, w.decimals))
 	}
-	return "Worth repeating."
+	return study.Say("Worth repeating.")
 }
 
-func (w recordWriter) mind() []string {
-	var text []string
+func (w recordWriter) mind() (text []study.Said) {
 	if left := len(w.Studies) - w.combined(); left > 0 && w.Together != nil {
-		text = append(text, fmt.Sprintf("Left out of the answer: %d of the studies, in which everybody moved alike.",
+		text = append(text, study.Say("Left out of the answer: %d of the studies, in which everybody moved alike.",
 			left))
 	}
 	if t := w.Together; t != nil && !(t.TauScale > 0) {
-		text = append(text, fmt.Sprintf("Evenings differ by about %s points (standard deviation of the true "+
+		text = append(text, study.Say("Evenings differ by about %s points (standard deviation of the true "+
 			"differences, restricted maximum likelihood); the interval is Hartung and Knapp’s, its factor held at "+
 			"1 or more.",
-			number(t.Tau, w.decimals)))
+			figure(t.Tau, w.decimals)))
 	}
-	for _, x := range w.Warnings() {
-		text = append(text, x.Text+".")
+	for _, x := range w.Remarks() {
+		text = append(text, study.Say("%s.", x.Said))
 	}
 	if _, studies := w.Evidence(); studies > 0 {
-		text = append(text, "Evidence says whether there is a difference, in either direction, in any of these "+
-			"studies.")
+		text = append(text, study.Say("Evidence says whether there is a difference, in either direction, in any of "+
+			"these studies."))
 	}
 	text = append(text, w.stopping()...)
 	if w.Studies[0].Invented {
-		text = append(text, "The ratings are invented.")
+		text = append(text, study.Say("The ratings are invented."))
 	}
 	return text
 }
 
 // stopping says how studies count that might have stopped early by what they found.
-func (w recordWriter) stopping() []string {
+func (w recordWriter) stopping() (text []study.Said) {
 	by := map[analysis.StopsBy]bool{}
 	for _, f := range w.Studies {
 		by[f.Stopping] = true
 	}
-	text := ""
 	if by[analysis.StopsByLooks] {
-		text = "Of a study with planned looks the estimate and the interval are those that allow for them. "
+		text = append(text, study.Say("Of a study with planned looks the estimate and the interval are those that "+
+			"allow for them."))
 	}
 	if by[analysis.StopsByEvidence] {
-		text += "Of a study that counts evidence the interval is the one that holds whenever one stops; its mean " +
-			"exaggerates where tasting stopped early. "
+		text = append(text, study.Say("Of a study that counts evidence the interval is the one that holds whenever "+
+			"one stops; its mean exaggerates where tasting stopped early."))
 	}
-	switch {
-	case text == "":
-		return nil
-	case w.Together != nil:
-		text += "In what all say together such a study weighs as the length of its interval has it (an approximation)."
+	if len(text) > 0 && w.Together != nil {
+		text = append(text, study.Say("In what all say together such a study weighs as the length of its interval "+
+			"has it (an approximation)."))
 	}
-	return []string{strings.TrimSpace(text)}
+	return text
 }

@@ -32,8 +32,8 @@ func TestRecordWordsAreTrue(t *testing.T) {
 				Difference: truth + 4*r.NormFloat64() + sd/math.Sqrt(float64(n))*r.NormFloat64()})
 		}
 		for _, x := range analysis.Records(found) {
-			if why := untrueOf(x, report.RecordWords(x)); why != "" {
-				t.Errorf("seed %d: %s\n%+v\n%+v", seed, why, report.RecordWords(x), x.Together)
+			if why := untrueOf(x, report.RecordWords(x, report.English)); why != "" {
+				t.Errorf("seed %d: %s\n%+v\n%+v", seed, why, report.RecordWords(x, report.English), x.Together)
 			}
 		}
 	}
@@ -103,7 +103,7 @@ func TestRecordSaysHowEarlyStopsCount(t *testing.T) {
 			"length of its interval"}},
 	} {
 		r := analysis.Records(x.of)[0]
-		mind := strings.Join(report.RecordWords(r).Mind, "\n")
+		mind := strings.Join(report.RecordWords(r, report.English).Mind, "\n")
 		for _, words := range x.mind {
 			if !strings.Contains(mind, words) {
 				t.Errorf("%d studies: %q lacks %q", len(x.of), mind, words)
@@ -116,7 +116,7 @@ func TestRecordSaysHowEarlyStopsCount(t *testing.T) {
 	r := analysis.Records([]analysis.FoundDifference{looked, counted})[0]
 	for i, want := range []string{"+8.0 points (1.0 to 13.0), allowing for its looks",
 		"+8.0 points (−1.0 to 17.0), whenever one stops"} {
-		if got := report.RecordDifference(r.Studies[i], r.Intervals[i]); got != want {
+		if got := report.RecordDifference(r.Studies[i], r.Intervals[i]).String(); got != want {
 			t.Errorf("study %d: %q, want %q", i, got, want)
 		}
 	}

@@ -98,6 +98,7 @@ var leftInEnglish = []struct{ where, why string }{
 	{"Custard with less salt", "names of its samples, within a sentence"},
 	{"2026-11-20T19:00:00Z", "the names of an invented authority"},
 	{": sweet", "the id of an attribute"},
+	{"Die Studie sagt jetzt: ", "what a study file says, in the words of its format"},
 }
 
 var aWord = regexp.MustCompile(`\pL[\pL’'-]*`)

@@ -295,8 +295,12 @@ func (s *Store) TakeWhole(ctx context.Context, id panel.StudyID, lines []byte, e
 				return err
 			}
 			if faults := panel.LogFaults(entries, end); len(faults) > 0 || len(entries) == 0 {
-				return &WholeError{1, "the log of study " + taken + " is not whole: " +
-					strings.Join(append(faults, fmt.Sprintf("it has %d entries", len(entries))), "; ")}
+				said := ""
+				for _, fault := range faults {
+					said += fault.String() + "; "
+				}
+				return &WholeError{1, fmt.Sprintf("the log of study %s is not whole: %sit has %d entries", taken, said,
+					len(entries))}
 			}
 		}
 		return appendEvent(tx, e)

@@ -50,7 +50,7 @@ func readStaff(file string) map[string]map[string]string {
 			if all[tag] == nil {
 				all[tag] = map[string]string{}
 			}
-			all[tag][block["en"]] = text
+			all[tag][block["en"]] = hold(tag, text)
 		}
 	}
 	return all

@@ -276,7 +276,8 @@ type Words struct {
 }
 
 // catalogue is every language by its tag.
-var catalogue = map[string]Words{"en": english, "fr": french, "de": german, "es": spanish, "it": italian}
+var catalogue = map[string]Words{"en": english, "fr": holding(french), "de": holding(german),
+	"es": holding(spanish), "it": holding(italian)}
 
 // In returns the words of a language, given by its BCP 47 tag with or without a
 // region; English when there are none.

@@ -210,7 +210,7 @@ func (b *builder) cannotSize(err error) sizeAnswer {
 	}
 	var conflict *design.Conflict
 	if errors.As(err, &conflict) {
-		return sizeAnswer{Missing: site.Sentence(conflict.What) + " " + site.Sentence(conflict.Instead)}
+		return sizeAnswer{Missing: b.says(study.Problem{What: conflict.What, Instead: conflict.Instead})}
 	}
 	return sizeAnswer{Missing: site.Sentence(err.Error())}
 }

@@ -26,7 +26,7 @@ func (s *handlers) assessors(c *gin.Context) error {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, assessorsScreen, assessors{
-		Frame: s.StudyFrame(c, "", stored.Spec).InEnglish(stored.Spec.Title), ID: stored.ID,
+		Frame: s.DeskFrame(c, "How each assessor did", stored.Spec), ID: stored.ID,
 		Study: stored.Spec.Title,
-		Found: report.AssessorsOf(stored.Spec, check)})
+		Found: report.AssessorsOf(stored.Spec, check, tellsIn(site.TongueOf(c)))})
 }

@@ -38,12 +38,12 @@ func (s *handlers) balance(c *gin.Context) error {
 		return site.Show(s.Site, c, http.StatusOK, builder.HinderedScreen,
 			builder.HinderedBy(s.Site, c, stored, "No plan yet", stored.Problems))
 	}
-	reason, refused := summary.CannotRun(english, err)
+	reason, refused := summary.CannotRun(site.TongueOf(c), err)
 	if err != nil && !refused {
 		return err
 	}
 	page := evenness{
-		Frame: s.StudyFrame(c, "", stored.Spec).InEnglish(stored.Spec.Title), ID: stored.ID,
+		Frame: s.DeskFrame(c, "How even the serving plan is", stored.Spec), ID: stored.ID,
 		Study:     stored.Spec.Title,
 		CannotRun: reason, Drawn: web.FiguresBuilt(),
 	}
@@ -57,7 +57,7 @@ func (s *handlers) balance(c *gin.Context) error {
 		if err := weighed.WriteText(&text); err != nil {
 			return err
 		}
-		page.Figure, page.Text = report.BalanceFigure(weighed), text.String()
+		page.Figure, page.Text = report.BalanceFigure(weighed, tellsIn(site.TongueOf(c))), text.String()
 	}
 	return site.Show(s.Site, c, http.StatusOK, balanceScreen, page)
 }

@@ -66,7 +66,7 @@ func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) 
 		if err != nil {
 			return err
 		}
-		beside.Tell = tellsIn(site.TongueOf(c))
+		beside.Tell, beside.LangOf = tellsIn(site.TongueOf(c)), page.Frame.LangOf
 		page.Report = report.Build(stored.Spec, found, beside)
 		page.Report.TitleLang = page.Frame.LangOf(stored.Spec.Title)
 		page.Judged = found.Profile != nil && panel.May(site.SessionOf(c).Role, panel.KnowAssessors,

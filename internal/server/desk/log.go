@@ -69,7 +69,10 @@ func (s *handlers) studyLog(c *gin.Context) error {
 }
 
 func logPage(w site.Tongue, frame site.Frame, found panel.CheckedLog, zone *time.Location) eventLog {
-	page := eventLog{Frame: frame, All: len(found.Entries), Faults: found.Faults}
+	page := eventLog{Frame: frame, All: len(found.Entries)}
+	for _, x := range found.Faults {
+		page.Faults = append(page.Faults, w.Tell(x))
+	}
 	if page.All > 0 {
 		page.End = found.End.String()
 	}

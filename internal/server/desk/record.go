@@ -16,6 +16,7 @@ import (
 	"cloche/internal/panel"
 	"cloche/internal/report"
 	"cloche/internal/server/site"
+	"cloche/internal/study"
 )
 
 // houseRecord is what the closed studies of the house say, question by question.
@@ -31,6 +32,7 @@ type houseRecord struct {
 
 type recordedQuestion struct {
 	report.RecordText
+	Own     string // language of what was asked, where it is another than the page's
 	Studies []recordedStudy
 	All     *recordedStudy // what all say together
 }
@@ -59,9 +61,6 @@ const barWidth, barEdge = 320, 8
 const recordPath = "/studies/record"
 
 var recordScreen = site.DeskScreen[houseRecord]("desk/record")
-
-// english is the language of pages that say what a report says.
-var english = site.TongueIn("en")
 
 func (s *handlers) record(c *gin.Context) error {
 	page, err := s.recordPage(c)
@@ -112,7 +111,7 @@ func (s *handlers) join(c *gin.Context) error {
 		page.House.Problem = w.Translate("Write its name, in at most %d characters, and choose the file again.",
 			panel.MaxHouse)
 	case errors.As(err, &wrong):
-		page.Package.Problem = site.Sentence(wrong.What) + " " + site.Sentence(wrong.Instead)
+		page.Package.Problem = site.Sentence(w.Tell(wrong.What)) + " " + site.Sentence(w.Tell(wrong.Instead))
 	case errors.Is(err, panel.ErrOwnStudy):
 		page.Package.Problem = w.Translate("This is a study of your own service: it stands in the record by itself.")
 	case errors.Is(err, panel.ErrJoined):
@@ -127,7 +126,8 @@ func (s *handlers) join(c *gin.Context) error {
 func (s *handlers) joinFile(c *gin.Context, house string) error {
 	file, _, err := c.Request.FormFile("file")
 	if err != nil {
-		return &datapackage.PackageError{What: "no file was chosen", Instead: "choose the data package"}
+		return &datapackage.PackageError{What: study.Say("no file was chosen"),
+			Instead: study.Say("choose the data package")}
 	}
 	defer file.Close()
 	b, err := io.ReadAll(io.LimitReader(file, panel.MaxPhoto))
@@ -154,19 +154,22 @@ func (s *handlers) leave(c *gin.Context) error {
 // recordedOf says what is recorded of a question; own are the languages of studies that are not in that of the page.
 func recordedOf(w site.Tongue, q panel.QuestionRecord, own map[panel.StudyID]string,
 	zones map[panel.StudyID]*time.Location) recordedQuestion {
-	shown := recordedQuestion{RecordText: report.RecordWords(q.Record)}
+	shown := recordedQuestion{RecordText: report.RecordWords(q.Record, tellsIn(w))}
+	if len(q.Kept) > 0 {
+		shown.Own = own[q.Kept[0].Study]
+	}
 	reach := axisReach(q)
 	for i, k := range q.Kept {
 		f := q.Record.Studies[i]
 		shown.Studies = append(shown.Studies, recordedStudy{ID: k.Study, Joined: k.Joined, House: k.House,
 			Title: f.Study, Own: own[k.Study], When: w.Moment(k.ClosedAt.In(cmp.Or(zones[k.Study], time.Local))),
-			Guests: guestsWords(w, f.People), Found: report.RecordDifference(f, q.Intervals[i]),
+			Guests: guestsWords(w, f.People), Found: w.Tell(report.RecordDifference(f, q.Intervals[i])),
 			Bar: barOf(f.Difference, q.Intervals[i].Lo, q.Intervals[i].Hi, reach)})
 	}
 	if t := q.Together; t != nil {
 		shown.All = &recordedStudy{Guests: guestsWords(w, t.Guests),
-			Found: report.RecordDifference(analysis.FoundDifference{From: q.Record.Studies[0].From,
-				To: q.Record.Studies[0].To, Difference: t.Mean}, t.CI), Bar: barOf(t.Mean, t.CI.Lo, t.CI.Hi, reach)}
+			Found: w.Tell(report.RecordDifference(analysis.FoundDifference{From: q.Record.Studies[0].From,
+				To: q.Record.Studies[0].To, Difference: t.Mean}, t.CI)), Bar: barOf(t.Mean, t.CI.Lo, t.CI.Hi, reach)}
 	}
 	return shown
 }

@@ -37,7 +37,8 @@ func (s *handlers) cardOf(c *gin.Context) (panel.Study, report.Card, error) {
 	house := []rune(strings.Join(strings.Fields(strings.ToValidUTF8(c.Query("house"), "")), " "))
 	house = house[:min(len(house), longestHouse)]
 	tongue := site.TongueOf(c)
-	page := report.Build(stored.Spec, found, report.Options{Tell: tellsIn(tongue)})
+	page := report.Build(stored.Spec, found, report.Options{Tell: tellsIn(tongue),
+		LangOf: func(text string) string { return site.LangOf(tongue.Tag(), stored.Spec, text) }})
 	return stored, report.CardOf(page, found, tellsIn(tongue), report.Card{House: string(house),
 		Date: tongue.Date(stored.ClosedAt.In(stored.Zone()))}), nil
 }

@@ -129,7 +129,9 @@ func passwordAgain(label string) site.Field {
 // was typed alike twice.
 func judgePassword(c *gin.Context, first, again *site.Field) {
 	password := c.Request.PostFormValue(first.ID)
-	first.Problem = strings.Join(panel.PasswordProblems(password), " ")
+	for _, wrong := range panel.PasswordProblems(password) {
+		first.Problem = strings.TrimSpace(first.Problem + " " + site.TongueOf(c).Tell(wrong))
+	}
 	if password != c.Request.PostFormValue(again.ID) {
 		again.Problem = "The two passwords differ. Type both again."
 	}

@@ -91,13 +91,6 @@ func OtherThan(page, own string) string {
 	return own
 }
 
-// InEnglish is the frame of a page that is English in any case: what it says of a study is that of
-// its report.
-func (f Frame) InEnglish(title string) Frame {
-	f.Title, f.Lang = title, ""
-	return f
-}
-
 // DoorFrame is the frame of a form of one column for who is not signed in yet, in the language
 // that their browser asks for; its title is English here.
 func DoorFrame(c *gin.Context, title string) Frame {

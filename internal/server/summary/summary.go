@@ -332,7 +332,7 @@ func CannotRun(w site.Tongue, err error) (string, bool) {
 		return site.Sentence(w.Translate(notYet.What)) + " " + site.Sentence(w.Translate(notYet.Do)), true
 	}
 	if errors.As(err, &conflict) {
-		return site.Sentence(conflict.What) + " " + site.Sentence(conflict.Instead), true
+		return site.Sentence(w.Tell(conflict.What)) + " " + site.Sentence(w.Tell(conflict.Instead)), true
 	}
 	return "", false
 }
