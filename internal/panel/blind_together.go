@@ -23,7 +23,7 @@ const (
 // BlindAsk is the wish of somebody of the floor to know what a plate is, for safety. It has
 // no field for what that is.
 type BlindAsk struct {
-	ID     string
+	ID     BlindAskID
 	Who    string      // asked
 	With   string      // who agreed; "" = nobody yet
 	Own    bool        // by whoever reads it
@@ -65,7 +65,7 @@ func (a *blindAsks) at(sitting SittingID, now time.Time) (there []blindAsk) {
 	return there
 }
 
-func (a *blindAsks) agree(id, with string) {
+func (a *blindAsks) agree(id BlindAskID, with string) {
 	a.mu.Lock()
 	defer a.mu.Unlock()
 	for i := range a.all {
@@ -94,7 +94,7 @@ func (s *Service) AskBlind(ctx context.Context, by Session, b BreakBlind) (Blind
 		return BlindAsk{}, err
 	}
 	seat := Assessor{Place: place}
-	x := blindAsk{BlindAsk: BlindAsk{ID: id, Who: by.Who(), Own: true, Code: v.Code, Seat: seat.Label(),
+	x := blindAsk{BlindAsk: BlindAsk{ID: BlindAskID(id), Who: by.Who(), Own: true, Code: v.Code, Seat: seat.Label(),
 		Reason: b.Reason}, at: s.now(), sitting: sitting.ID, asked: b}
 	if err := s.log(ctx, stored.ID, by.Who(), "blind asked for", seat.nameInLog()+", code "+string(v.Code)+": "+
 		b.Reason); err != nil {
@@ -117,7 +117,7 @@ func (s *Service) blindAsksFor(by Session) (all []BlindAsk) {
 
 // BlindAsk returns one that was asked at a session's sitting; [ErrNotFound] when there is
 // none, or no more.
-func (s *Service) BlindAsk(ctx context.Context, by Session, id string) (BlindAsk, error) {
+func (s *Service) BlindAsk(ctx context.Context, by Session, id BlindAskID) (BlindAsk, error) {
 	if _, _, err := s.at(ctx, by, ActAgreeBlind); err != nil {
 		return BlindAsk{}, err
 	}
@@ -131,7 +131,7 @@ func (s *Service) BlindAsk(ctx context.Context, by Session, id string) (BlindAsk
 
 // AgreeBlind breaks the blind for the serving that somebody else of the staff asked about.
 // [ErrSamePerson] when it is the same.
-func (s *Service) AgreeBlind(ctx context.Context, by Session, id string) error {
+func (s *Service) AgreeBlind(ctx context.Context, by Session, id BlindAskID) error {
 	sitting, stored, err := s.at(ctx, by, ActAgreeBlind)
 	if err != nil {
 		return err
@@ -158,7 +158,7 @@ func (s *Service) AgreeBlind(ctx context.Context, by Session, id string) error {
 
 // OpenedBlind shows whoever asked what is on the plate, once another has agreed:
 // [ErrNotYet] before, [ErrNotFound] for anybody else.
-func (s *Service) OpenedBlind(ctx context.Context, by Session, id string) (Revealed, error) {
+func (s *Service) OpenedBlind(ctx context.Context, by Session, id BlindAskID) (Revealed, error) {
 	sitting, stored, err := s.at(ctx, by, ActAskBlind)
 	if err != nil {
 		return Revealed{}, err

@@ -11,6 +11,9 @@ type (
 	// AssessorID names an assessor and the seat that they have; random.
 	AssessorID string
 
+	// BlindAskID names a wish to know what a plate is; random.
+	BlindAskID string
+
 	// JoinToken stands in the link by which guests join a sitting.
 	JoinToken string
 	// SeatToken stands in the link to a guest's own ballot.

@@ -58,7 +58,10 @@ type askedBlind struct {
 	Asked   BreakBlind
 }
 
-type agreed struct{ ID, With string }
+type agreed struct {
+	ID   BlindAskID
+	With string
+}
 
 type shownWay struct {
 	Token    TokenHash

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 	"time"
 
 	"cloche/internal/design"
@@ -37,7 +36,7 @@ type KitchenSheet struct {
 
 // KitchenDish is one dish.
 type KitchenDish struct {
-	ID      string
+	ID      study.DishID
 	Title   string
 	Portion string
 	Amount  string  // of what a study of amounts asks about: "6 g of salt per litre"; "" elsewhere
@@ -59,7 +58,7 @@ type KitchenWave struct {
 // KitchenPlate is one plate.
 type KitchenPlate struct {
 	Code   design.Code
-	DishID string
+	DishID study.DishID
 	State  PlateState
 	Waits  time.Duration // PlateAtPass: for how long
 	Tray   PlateCodes    // the codes of its tray, see [Turn.Key]; its own where it goes out by itself
@@ -84,7 +83,7 @@ const (
 
 // KitchenCount is how many portions of a dish a wave has. The others add up to All.
 type KitchenCount struct {
-	DishID           string
+	DishID           study.DishID
 	All              int
 	Now, Next, Later int
 	AtPass           int
@@ -119,7 +118,7 @@ func (c *KitchenCount) add(s PlateState) {
 type KitchenTemperature struct {
 	ID       int64
 	Was      []float64 // what it corrects, oldest first
-	DishID   string
+	DishID   study.DishID
 	Celsius  float64
 	At       time.Time // in the study’s time zone
 	Who      string
@@ -191,7 +190,7 @@ func (s *Service) dishes(ctx context.Context, sheet *KitchenSheet, stored Study,
 }
 
 func kitchenDish(d study.Dish) KitchenDish {
-	return KitchenDish{ID: string(d.ID), Title: d.Title, Portion: d.Portion, ServeAt: d.ServeAt, Contents: d.Contents()}
+	return KitchenDish{ID: d.ID, Title: d.Title, Portion: d.Portion, ServeAt: d.ServeAt, Contents: d.Contents()}
 }
 
 // waves fills in what is plated. Plates stand by code, so that their order says
@@ -232,7 +231,7 @@ func kitchenPlates(a *study.Study, x Turn, state PlateState, now time.Time) []Ki
 		if !known {
 			continue
 		}
-		p := KitchenPlate{Code: v.Code, DishID: string(dish), State: state, Waits: waits, Tray: x.Key(),
+		p := KitchenPlate{Code: v.Code, DishID: dish, State: state, Waits: waits, Tray: x.Key(),
 			At: i + 1}
 		p.Known = x.known(v)
 		if !v.ServedAt.IsZero() && state != PlateNoGuest && state != PlateEaten {
@@ -270,10 +269,10 @@ func plateState(x Turn, t seatState, somebody bool, now time.Time) PlateState {
 // count counts the plates of a wave by dish and puts them in order.
 func (w *KitchenWave) count(a *study.Study) {
 	slices.SortFunc(w.Plates, func(x, y KitchenPlate) int {
-		return cmp.Or(cmp.Compare(x.Tray, y.Tray), cmp.Compare(x.At, y.At), strings.Compare(x.DishID, y.DishID))
+		return cmp.Or(cmp.Compare(x.Tray, y.Tray), cmp.Compare(x.At, y.At), cmp.Compare(x.DishID, y.DishID))
 	})
 	for _, d := range a.Dishes {
-		c := KitchenCount{DishID: string(d.ID)}
+		c := KitchenCount{DishID: d.ID}
 		for _, p := range w.Plates {
 			if p.DishID == c.DishID {
 				c.add(p.State)
@@ -294,7 +293,7 @@ func (s *Service) temperatures(ctx context.Context, sheet *KitchenSheet, stored 
 		}
 		d, _ := stored.Spec.Dish(m.Dish)
 		w := &sheet.Waves[m.Wave-1]
-		w.Log = append(w.Log, KitchenTemperature{ID: m.ID, Was: was[m.ID], DishID: string(m.Dish), Celsius: m.Celsius,
+		w.Log = append(w.Log, KitchenTemperature{ID: m.ID, Was: was[m.ID], DishID: m.Dish, Celsius: m.Celsius,
 			At: m.At.In(stored.Zone()), Who: m.Who,
 			Cautions: servingCautions(d.ServeAt, m.Celsius)})
 	}

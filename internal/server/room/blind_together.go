@@ -30,7 +30,7 @@ var askedScreen = site.StaffScreen[askedPage]("room/blind_asked")
 func shownAsks(say site.Tongue, asks []panel.BlindAsk, under string) (all []shownAsk) {
 	for _, x := range asks {
 		x.Who, x.With, x.Reason = whoWords(say, x.Who), whoWords(say, x.With), reasonWords(say, x.Reason)
-		all = append(all, shownAsk{x, under + "/blind/" + url.PathEscape(x.ID)})
+		all = append(all, shownAsk{x, under + "/blind/" + url.PathEscape(string(x.ID))})
 	}
 	return all
 }
@@ -78,7 +78,7 @@ func (s *handlers) askBlind(c *gin.Context) error {
 	}
 	ask, err := s.Panel.AskBlind(c.Request.Context(), site.SessionOf(c), page.Form.asked(""))
 	if err == nil {
-		return site.SeeOther(c, "/floor/blind/"+url.PathEscape(ask.ID))
+		return site.SeeOther(c, "/floor/blind/"+url.PathEscape(string(ask.ID)))
 	}
 	if !page.Form.refuse(page.Tongue(), err) {
 		return err
@@ -91,7 +91,7 @@ func (s *handlers) askedBlind(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	ask, err := s.Panel.BlindAsk(c.Request.Context(), site.SessionOf(c), c.Param("ask"))
+	ask, err := s.Panel.BlindAsk(c.Request.Context(), site.SessionOf(c), panel.BlindAskID(c.Param("ask")))
 	if err != nil {
 		return err
 	}
@@ -105,7 +105,7 @@ func (s *handlers) openedBlind(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	r, err := s.Panel.OpenedBlind(c.Request.Context(), site.SessionOf(c), c.Param("ask"))
+	r, err := s.Panel.OpenedBlind(c.Request.Context(), site.SessionOf(c), panel.BlindAskID(c.Param("ask")))
 	if errors.Is(err, panel.ErrNotYet) {
 		return site.SeeOther(c, "/floor/blind/"+url.PathEscape(c.Param("ask")))
 	}
@@ -119,7 +119,7 @@ func (s *handlers) openedBlind(c *gin.Context) error {
 // agreeBlind is of kitchen and floor.
 func (s *handlers) agreeBlind(c *gin.Context) error {
 	by := site.SessionOf(c)
-	if err := s.Panel.AgreeBlind(c.Request.Context(), by, c.Param("ask")); err != nil {
+	if err := s.Panel.AgreeBlind(c.Request.Context(), by, panel.BlindAskID(c.Param("ask"))); err != nil {
 		return err
 	}
 	if by.Role == panel.RoleKitchen {

@@ -131,7 +131,7 @@ func (s *handlers) kitchenPage(c *gin.Context) (kitchenPage, error) {
 	page := kitchenPage{StaffFrame: site.StaffFrameFor(c, by.Role, "Kitchen", sheet.Sitting, sheet.Invented),
 		Sheet:  sheet,
 		Joined: site.JoinedWords(say, sheet.Counts), Asks: shownAsks(say, sheet.Asks, "/kitchen")}
-	dishes := map[string]panel.KitchenDish{}
+	dishes := map[study.DishID]panel.KitchenDish{}
 	for _, d := range sheet.Dishes {
 		dishes[d.ID] = d
 		if sheet.NotYet {
@@ -187,7 +187,7 @@ func byCode(a, b panel.KitchenPlate) int { return cmp.Compare(a.Code, b.Code) }
 
 // newWave is a wave as a page lists it: plates stand by code, so that one is found
 // by its label whatever the moment.
-func newWave(say site.Tongue, w panel.KitchenWave, dishes map[string]panel.KitchenDish) wave {
+func newWave(say site.Tongue, w panel.KitchenWave, dishes map[study.DishID]panel.KitchenDish) wave {
 	one := wave{Number: w.Number, WarmUp: w.WarmUp, Over: true, Trays: traysOf(w.Plates)}
 	for _, n := range w.Counts {
 		x := newWaveDish(say, dishes[n.DishID])
@@ -322,7 +322,7 @@ func (p *kitchenPage) correcting(id int64) {
 	for _, w := range p.Sheet.Waves {
 		for _, m := range w.Log {
 			if id != 0 && m.ID == id {
-				p.Corrects, p.Celsius, p.Dish, p.InWave = id, site.Number(m.Celsius), m.DishID, strconv.Itoa(w.Number)
+				p.Corrects, p.Celsius, p.Dish, p.InWave = id, site.Number(m.Celsius), string(m.DishID), strconv.Itoa(w.Number)
 			}
 		}
 	}
