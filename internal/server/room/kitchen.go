@@ -322,7 +322,8 @@ func (p *kitchenPage) correcting(id int64) {
 	for _, w := range p.Sheet.Waves {
 		for _, m := range w.Log {
 			if id != 0 && m.ID == id {
-				p.Corrects, p.Celsius, p.Dish, p.InWave = id, site.Number(m.Celsius), string(m.DishID), strconv.Itoa(w.Number)
+				p.Corrects, p.Celsius = id, site.Number(m.Celsius)
+				p.Dish, p.InWave = string(m.DishID), strconv.Itoa(w.Number)
 			}
 		}
 	}
