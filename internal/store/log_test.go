@@ -51,10 +51,11 @@ func TestTamperedLogIsFound(t *testing.T) {
 				var found []string
 				must(t, panel.CheckLogs(t.Context(), s, func(x panel.CheckedLog) {
 					for _, fault := range x.Faults {
+						told := fault.String()
 						if x.StudyID != "" {
-							fault = "log of " + string(x.StudyID) + ": " + fault
+							told = "log of " + string(x.StudyID) + ": " + told
 						}
-						found = append(found, fault)
+						found = append(found, told)
 					}
 				}))
 				if tc.want == "" && len(found) > 0 || tc.want != "" && !slices.Contains(found, tc.want) {
