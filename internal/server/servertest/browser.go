@@ -91,7 +91,8 @@ func browserOptions(path string) []chromedp.ExecAllocatorOption {
 	return append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("host-resolver-rules", "MAP "+RoomHost+" 127.0.0.1"),
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
+		chromedp.Flag("disable-threaded-compositing", onlyLooked))
 }
 
 // opened makes a fresh window one of a size and a scheme that is listened to.

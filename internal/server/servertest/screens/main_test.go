@@ -6,4 +6,4 @@ import (
 	"cloche/internal/server/servertest"
 )
 
-func TestMain(m *testing.M) { servertest.Main(m) }
+func TestMain(m *testing.M) { servertest.MainOfLooks(m) }
