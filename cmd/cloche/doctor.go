@@ -37,8 +37,8 @@ func newDoctorCommand() *cobra.Command {
 			"written, how much room its disk has, the clock, the age of the newest backup, the port, and, with\n" +
 			"--url, whether the running service answers there and by HTTPS, how long its certificate lasts, and\n" +
 			"whether the address of who asks arrives through the proxy. It may run beside the service, which looks\n" +
-			"at the same things when it starts and shows the lead what it found. It changes nothing but one setting\n" +
-			"that says when it wrote. Exit code 1 when something is wrong.",
+			"at the same when it starts, but for the logs and the address, and shows the lead what it found. It\n" +
+			"changes nothing but one setting that says when it wrote. Exit code 1 when something is wrong.",
 		Example: "  cloche doctor --database cloche.db --backup-dir backups --url https://taste.example.org",
 		Args:    cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
