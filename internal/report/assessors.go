@@ -155,11 +155,11 @@ func assessorsBelow(v voice) []string {
 		v.say("Tells apart: an analysis of variance of this assessor’s own ratings. Repeats within: the standard " +
 			"deviation of ratings of the same sample, in points. Agrees: how the means of the samples go with those " +
 			"of the others, from −1 to 1. Level: points above (+) or below (−) the others on the same samples. " +
-			"Spread: points for each point of the others; below 1 the scale is used more narrowly, " +
+			"Spread on the scale: points for each point of the others; below 1 the scale is used more narrowly, " +
 			"above 1 more widely."),
 		v.say("Measures: Næs & Solheim (1991), J. Sens. Stud. 6:159. ISO 8586 asks for assessors who tell samples " +
-			"apart, repeat themselves and agree; how much of each is enough it leaves to you. Level and spread are " +
-			"habits with a scale, and need no practice while the samples keep their order."),
+			"apart, repeat themselves and agree; how much of each is enough it leaves to you. Level and spread on " +
+			"the scale are habits, and need no practice while the samples keep their order."),
 	}
 }
 
@@ -179,7 +179,7 @@ func WriteAssessors(w io.Writer, s *study.Study, c *analysis.PanelCheck) error {
 	for _, on := range a.On {
 		textHeading(&b, on.Ask)
 		t := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
-		fmt.Fprint(t, "assessor\ttells apart\trepeats within\tagrees\tlevel\tspread\n")
+		fmt.Fprint(t, "assessor\ttells apart\trepeats within\tagrees\tlevel\tspread on the scale\n")
 		for _, l := range on.Lines {
 			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\n", l.Assessor, l.Apart, l.Repeats, l.Agrees, l.Level, l.Spread)
 		}

@@ -65,8 +65,8 @@ func pairsFigure(v voice, s *study.Study, f analysis.Finding) Figure {
 	return Figure{
 		ID: "pairs", Title: v.say("Everyone’s two ratings: %s", a.Ask), Height: 380, Option: d.option(),
 		Spoken: true, InWords: v.say(inWords),
-		Alt: v.say("Each of %s is a line from their rating of %s to their rating of %s. %d lines rise, %d "+
-			"fall, %d stay level. The mean goes from %s to %s.",
+		Alt: v.say("Each of %s is a line from their rating of %s to their rating of %s. Lines that "+
+			"rise: %d, that fall: %d, that stay level: %d. The mean goes from %s to %s.",
 			people(f.N), c.names()[1], c.names()[0], f.Pair.Moved.Up, f.Pair.Moved.Down, f.Pair.Moved.Same,
 			figure(f.Pair.Means[1], n), figure(f.Pair.Means[0], n)),
 		Legend: moveLegend(v, f, "", "mean", v.say("mean of all")),

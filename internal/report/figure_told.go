@@ -48,7 +48,7 @@ func toldFigure(v voice, s *study.Study, f analysis.Finding) Figure {
 	return Figure{
 		ID: "right-answers", Title: v.say("How many answers were right"), Height: 150, Option: d.option(),
 		Legend: legend, Spoken: true, InWords: v.say(inWords),
-		Alt: v.say("%d of %s were right, on a line from none to all; about %s would be if everybody guessed.",
+		Alt: v.say("Right: %d of %s, on a line from none to all; it would be about %s if everybody guessed.",
 			t.Right, answers(f.N), figure(guessed, 0)), Left: v.say("none right"), Right: v.say("all right"),
 		Data: data, Caption: toldCaption(v, s, t),
 	}

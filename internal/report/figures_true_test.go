@@ -279,8 +279,8 @@ func (c drawnCase) checkPairs(t *testing.T) {
 func checkMoved(t *testing.T, f report.Figure, finding analysis.Finding) {
 	t.Helper()
 	var up, down, same, n int
-	if _, err := fmt.Sscanf(f.Alt[strings.Index(f.Alt, ". ")+2:], "%d lines rise, %d fall, %d stay level.", &up, &down,
-		&same); err != nil {
+	if _, err := fmt.Sscanf(f.Alt[strings.Index(f.Alt, ". ")+2:],
+		"Lines that rise: %d, that fall: %d, that stay level: %d.", &up, &down, &same); err != nil {
 		t.Fatalf("%v: %s", err, f.Alt)
 	}
 	if _, err := fmt.Sscanf(f.Alt, "Each of %d", &n); err != nil {

@@ -227,7 +227,7 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		p.Headings.Interval = "interval"
 	}
 	p.Headings.Below = append(p.Headings.Below, dosesBelow(s, r.Findings)...)
-	p.Figures = figuresOf(voiceOf(s, tell), s, r)
+	p.Figures = figuresOf(tell, s, r)
 	p.drawPanel(s, r)
 	p.drawAboutRight(s, r)
 	p.drawProfile(s, r)

@@ -16,11 +16,3 @@ func (v voice) inPercent(text string) string { return v.say("%s", study.Figure(t
 
 // inWords heads what says a figure in words and numbers.
 const inWords = "This picture in words and numbers"
-
-// voiceOf is that of the first figure: English where figures of another part stand before it.
-func voiceOf(s *study.Study, tell func(study.Said) string) voice {
-	if s.Question.Kind().Describes {
-		return English
-	}
-	return tell
-}

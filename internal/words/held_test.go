@@ -3,6 +3,7 @@ package words
 import (
 	"reflect"
 	"regexp"
+	"strings"
 	"testing"
 )
 
@@ -52,6 +53,52 @@ func TestHold(t *testing.T) {
 			t.Errorf("%s: %q became %q, want %q", tc.tag, tc.text, got, tc.want)
 		}
 	}
+}
+
+// percent is a level within a sentence, as a report says it.
+type percent struct{}
+
+func (percent) InMark(mark string) string { return "97" + mark + "5 %" }
+
+type level struct{}
+
+func (level) String() string         { return "97.5 %" }
+func (level) Parts() (string, []any) { return "%s", []any{percent{}} }
+
+func TestALevelKeepsItsSign(t *testing.T) {
+	for tag, want := range map[string]string{"en": "97.5 %", "fr": "97,5\u00a0%", "de": "97,5\u00a0%"} {
+		if got := catalogue[tag].Tell(level{}); got != want {
+			t.Errorf("%s: %q, want %q", tag, got, want)
+		}
+	}
+}
+
+// TestAColumnIsExplainedByItsName: what explains the table of assessors calls its columns as their heads do.
+func TestAColumnIsExplainedByItsName(t *testing.T) {
+	explained := 0
+	for english, text := range staffTexts["en"] {
+		if !strings.HasPrefix(text, "Tells apart: ") {
+			continue
+		}
+		for tag, w := range catalogue {
+			for _, head := range []string{"Tells apart", "Repeats within", "Agrees", "Level", "Spread on the scale"} {
+				explained++
+				if said, head := w.Translate(english), w.Translate(head); !strings.Contains(said, head+hold(tag, colon(tag))) {
+					t.Errorf("%s: no column is explained as %q: %s", tag, head, said)
+				}
+			}
+		}
+	}
+	if explained != 25 {
+		t.Errorf("%d heads are explained, want 5 in 5 languages", explained)
+	}
+}
+
+func colon(tag string) string {
+	if tag == "fr" {
+		return " :"
+	}
+	return ":"
 }
 
 // TestOneWordForALook: the builder and the desk call an interim look at the data by one word in each language.

@@ -81,7 +81,7 @@ func (w Words) Tell(x sentence) string {
 		case sentence:
 			values[i] = w.Tell(x)
 		case numeral:
-			values[i] = x.InMark(w.Decimal)
+			values[i] = hold(w.tag, x.InMark(w.Decimal))
 		}
 	}
 	return w.Translate(text, values...)
