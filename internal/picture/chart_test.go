@@ -42,3 +42,12 @@ func TestWrapped(t *testing.T) {
 		t.Errorf("something is lost: %q", lines)
 	}
 }
+
+// A number stays on a line with its unit where the two are held together.
+func TestWrappedHoldsAUnit(t *testing.T) {
+	s := Style{Size: 20}
+	width := Length("de goûteurs 74", s) + 1 // the sign has no room beside the number
+	if got := Wrapped("de goûteurs 74\u00a0%", s, width); len(got) != 2 || got[1] != "74\u00a0%" {
+		t.Errorf("%q", got)
+	}
+}

@@ -3,6 +3,7 @@ package picture
 import (
 	"strings"
 	"sync"
+	"unicode"
 
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/gofont/gobold"
@@ -57,7 +58,7 @@ func Length(text string, s Style) (length float64) {
 func Wrapped(text string, s Style, width float64) []string {
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(text) {
+	for _, word := range strings.FieldsFunc(text, breaks) {
 		for _, part := range parted(word, s, width) {
 			longer := strings.TrimSpace(line + " " + part)
 			if line != "" && Length(longer, s) > width {
@@ -72,6 +73,10 @@ func Wrapped(text string, s Style, width float64) []string {
 	}
 	return lines
 }
+
+// breaks reports whether a line may end at a character: at a space, but for the one that holds a number and its
+// unit together.
+func breaks(r rune) bool { return unicode.IsSpace(r) && r != '\u00a0' }
 
 // parted cuts a word that is longer than a line.
 func parted(word string, s Style, width float64) []string {

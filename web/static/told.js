@@ -7,11 +7,11 @@ const WIDE = 1080;
 const EDGE = 80;
 const FONT = "system-ui, sans-serif";
 
-/** Writes a text in lines no wider than the picture; returns where the next one begins. */
+/** Writes a text in lines no wider than the picture, broken at spaces that may be; returns where the next one begins. */
 function write(g, text, y, size, weight = "400") {
   g.font = `${weight} ${size}px ${FONT}`;
   let line = "";
-  for (const word of text.split(/\s+/)) {
+  for (const word of text.split(/[ \n]+/)) {
     if (line && g.measureText(`${line} ${word}`).width > WIDE - 2 * EDGE) {
       g.fillText(line, EDGE, y);
       y += size * 1.35;
