@@ -11,7 +11,10 @@ import (
 	"strings"
 	"testing"
 
+	"cloche/internal/picture"
 	"cloche/internal/report"
+	"cloche/internal/study"
+	"cloche/internal/words"
 )
 
 // wordsOf are the words of an SVG in the order in which they were written.
@@ -96,6 +99,37 @@ func TestWordsOfACardStayInIt(t *testing.T) {
 		for _, at := range textAt.FindAllStringSubmatch(string(drawn.SVG()), -1) {
 			if y, err := strconv.ParseFloat(at[1], 64); err != nil || y > 630-40 {
 				t.Errorf("words of %d repeats reach down to %s of 630 pixels", n, at[1])
+			}
+		}
+	}
+}
+
+var wordsAt = regexp.MustCompile(`<text x="([^"]*)"[^>]*font-size="([^"]*)"[^>]*>([^<]*)<`)
+
+// TestLegendOfACardStaysInIt: in every language, of two dishes of long names; all of it is said.
+func TestLegendOfACardStaysInIt(t *testing.T) {
+	s, r := inventedOf(t, "browned-butter")
+	for _, tag := range study.Spoken {
+		tell := func(x study.Said) string { return words.In(tag).Tell(x) }
+		card := report.CardOf(report.Build(s, r, report.Options{Tell: tell}), r, tell, report.Card{})
+		drawn, err := card.Picture()
+		if err != nil {
+			t.Fatal(err)
+		}
+		all := wordsAt.FindAllStringSubmatch(string(drawn.SVG()), -1)
+		if len(all) < 10 {
+			t.Fatalf("%d texts in %s", len(all), drawn.SVG())
+		}
+		for _, at := range all {
+			x, _ := strconv.ParseFloat(at[1], 64)
+			size, _ := strconv.ParseFloat(at[2], 64)
+			if end := x + picture.Length(at[3], picture.Style{Size: size}); size == 15 && x < 1100 && end > 1145 {
+				t.Errorf("%s: %q reaches to %.0f of 1200 pixels", tag, at[3], end)
+			}
+		}
+		for _, e := range card.Figure.Legend {
+			if !strings.Contains(wordsOf(t, drawn.SVG()), strings.Join(strings.Fields(e.Text), " ")) {
+				t.Errorf("%s: the card lacks %q", tag, e.Text)
 			}
 		}
 	}

@@ -71,12 +71,25 @@ func waysLines(text, before, after string, s picture.Style, width float64) []str
 
 const legendLine, legendSize, legendMark = 24.0, 15.0, 40.0
 
-// legendRows are the entries of a legend, as many in a line as there is room for.
+// legendRows are the entries of a legend, as many in a line as there is room for; one that is longer than a
+// line goes on without a mark below.
 func legendRows(all []LegendEntry, width float64) [][]LegendEntry {
+	var parts []LegendEntry
+	for _, e := range all {
+		for i, text := range picture.Wrapped(e.Text, picture.Style{Size: legendSize}, width-legendMark) {
+			if i > 0 {
+				e.Mark = ""
+			}
+			parts = append(parts, LegendEntry{e.Mark, text})
+		}
+	}
 	var rows [][]LegendEntry
 	used := width + 1
-	for _, e := range all {
+	for _, e := range parts {
 		length := legendMark + picture.Length(e.Text, picture.Style{Size: legendSize}) + 20
+		if e.Mark == "" {
+			used = width + 21
+		}
 		if used+length > width+20 {
 			rows, used = append(rows, nil), 0
 		}
@@ -90,7 +103,9 @@ func drawLegend(p *picture.Picture, rows [][]LegendEntry, x, y float64) {
 	for i, row := range rows {
 		at := picture.Point{X: x, Y: y + (float64(i)+0.7)*legendLine}
 		for _, e := range row {
-			legendMarkOf(p, e.Mark, picture.Point{X: at.X, Y: at.Y - 0.35*legendSize})
+			if e.Mark != "" {
+				legendMarkOf(p, e.Mark, picture.Point{X: at.X, Y: at.Y - 0.35*legendSize})
+			}
 			p.Text(picture.Point{X: at.X + legendMark, Y: at.Y}, e.Text, s)
 			at.X += legendMark + picture.Length(e.Text, s) + 20
 		}
