@@ -208,15 +208,19 @@ func (s *Service) excluded(ctx context.Context, studyID StudyID) ([]analysis.Exc
 	return []analysis.Exclusion{{Reason: analysis.ReasonWithdrawn, Count: withdrawn}}, err
 }
 
-// pastMidnight is how long after midnight a day of service still goes on.
-const pastMidnight = 6 * time.Hour
+// pastMidnight is the hour of the clock until which the service of the day before still goes on.
+const pastMidnight = 6
 
 // serviceDay is the day in a time zone to which a moment belongs.
 func serviceDay(at time.Time, zone *time.Location) string {
 	if at.IsZero() {
 		return ""
 	}
-	return at.Add(-pastMidnight).In(zone).Format(time.DateOnly)
+	year, month, day := at.In(zone).Date()
+	if at.In(zone).Hour() < pastMidnight {
+		day--
+	}
+	return time.Date(year, month, day, 0, 0, 0, 0, time.UTC).Format(time.DateOnly)
 }
 
 // conduct returns what was said to screening questions, and how tasting ended.
