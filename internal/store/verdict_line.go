@@ -51,6 +51,7 @@ const verdictsAtOnce = 50
 func (s *Store) VerdictLines(ctx context.Context, program string, of []panel.StudyID) ([]panel.VerdictLine, error) {
 	var lines []panel.VerdictLine
 	err := s.reading(ctx, "list verdicts", func(db *gorm.DB) error { // each line stands by itself
+		lines = nil // of an attempt that broke off
 		for some := range slices.Chunk(of, verdictsAtOnce) {
 			values := []any{program}
 			for i := range verdictsAtOnce {
@@ -78,6 +79,6 @@ func verdictsQuery() string {
 	}
 	return `SELECT study_id, said, people, as_of, program FROM verdict_lines AS line
 		WHERE program = CAST($1 AS text) AND study_id IN (` + strings.Join(places, ", ") + `)
-		AND NOT EXISTS (SELECT 1 FROM events WHERE events.study_id = line.study_id AND events.number > line.as_of 
+		AND NOT EXISTS (SELECT 1 FROM events WHERE events.study_id = line.study_id AND events.number > line.as_of
 		AND events.what NOT IN ('` + strings.Join(panel.LeaveFindings, "', '") + `'))`
 }
