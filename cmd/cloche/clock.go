@@ -16,7 +16,8 @@ var started = time.Now()
 
 // readClock reads the clock that people set, and the steady one.
 func readClock() (set time.Time, steady time.Duration) {
-	return time.Now().Round(0), time.Since(started)
+	now := time.Now()
+	return now.Round(0), now.Sub(started)
 }
 
 // watchClock says in the log when the clock was set while the service runs, until ctx ends.

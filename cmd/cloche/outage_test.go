@@ -190,8 +190,8 @@ func TestFaultFileReadOnly(t *testing.T) {
 		}
 	}
 	outage{people: 30, told: true, away: func(toldOne func()) {
-		both(true)
 		defer both(false)
+		both(true)
 		toldOne()
 	}}.run(t, path)
 }
