@@ -24,7 +24,7 @@ func newCloseSearch(query string) closeSearch {
 	return c
 }
 
-// matches reports whether every word of the query comes close to the beginning of one of the words.
+// matches reports whether the query has words, and every one of them comes close to the beginning of one of all.
 func (c closeSearch) matches(all []string) bool {
 	for i, wanted := range c.wanted {
 		if !slices.ContainsFunc(all, func(w string) bool {
@@ -38,7 +38,7 @@ func (c closeSearch) matches(all []string) bool {
 			return false
 		}
 	}
-	return true
+	return len(c.wanted) > 0
 }
 
 // comesClose compares a word as it was typed with the beginnings of another that are about

@@ -42,7 +42,7 @@ type studyLink struct {
 	Title, When string
 	Own         string // language of the title where it is another than the page's
 	Verdict     string // of a closed study, in a line
-	Told        bool   // it is the report's, in English
+	Told        bool   // it is the report's, in the reader's language
 	People      string // whom it rests on
 	Invented    bool
 	closed      bool

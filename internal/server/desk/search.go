@@ -18,6 +18,9 @@ type searchIndex struct {
 	kept map[panel.StudyID]searchable
 }
 
+// mostSearchable bounds what is kept, of studies that were deleted too; beyond it all is forgotten and made anew.
+const mostSearchable = 10_000
+
 // searchable is what a search looks through of a study: its title, its dishes and the names that
 // they are served under.
 type searchable struct {
@@ -30,7 +33,7 @@ type searchable struct {
 func (i *searchIndex) find(w site.Tongue, all []panel.Study, query string) (found []panel.Study, close bool) {
 	i.mu.Lock()
 	defer i.mu.Unlock()
-	if len(i.kept) > 2*len(all) { // most are of studies that were deleted
+	if len(i.kept) > mostSearchable {
 		i.kept = nil
 	}
 	wanted := strings.Fields(strings.ToLower(query))
