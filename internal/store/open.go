@@ -73,7 +73,7 @@ func OpenBackedUp(ctx context.Context, dsn, folder string, at time.Time) (*Store
 		_, err := s.BackupFile(ctx, filepath.Join(folder, name), true, at)
 		if err != nil {
 			return &OpenError{Database: s.name, Err: err, Reason: "its tables have to be changed, and are not " +
-				"without a backup, which failed: " + oneLine(err)}
+				"without a backup, which failed: " + oneLine(err) + "; --backup-dir says into which folder it goes"}
 		}
 		return nil
 	})
