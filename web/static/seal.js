@@ -1,7 +1,6 @@
 // Opens what is sealed under the codes on the plates of a turn: AES-GCM under a key
-// that HKDF derives from them, rising and with a space between two. It keeps names from being seen by accident; three
-// digits
-// keep nothing from somebody who tries them all.
+// that HKDF derives from them, rising and with a space between two. It keeps names from being seen by accident;
+// three digits keep nothing from somebody who tries them all.
 const bytes = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
 
 /** Codes as somebody typed them, in the form that a seal takes them. */
