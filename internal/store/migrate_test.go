@@ -134,7 +134,8 @@ func TestTablesAreBackedUpBeforeTheyChange(t *testing.T) {
 			defer func(were fs.FS) { migrations = were }(migrations)
 			migrations = fstest.MapFS{"migrations/0001_start.sql": {Data: first},
 				"migrations/0002_more.sql": {Data: []byte("CREATE TABLE more (id text PRIMARY KEY NOT NULL);")}}
-			if err := begin(filepath.Join(folder, "gone")); err == nil || !strings.Contains(err.Error(), "--backup-dir") {
+			err = begin(filepath.Join(folder, "gone"))
+			if err == nil || !strings.Contains(err.Error(), "--backup-dir") {
 				t.Errorf("into a folder that is not there: %v", err)
 			}
 			if err := begin(folder); err != nil {

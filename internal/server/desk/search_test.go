@@ -15,7 +15,8 @@ func TestSearchKeepsWhatOthersLookThrough(t *testing.T) {
 	var index searchIndex
 	w, all := site.TongueIn("en"), []panel.Study{}
 	for i := range 10 {
-		all = append(all, panel.Study{ID: panel.StudyID(fmt.Sprint(i)), Spec: &study.Study{Title: fmt.Sprint("custard ", i)}})
+		all = append(all, panel.Study{ID: panel.StudyID(fmt.Sprint(i)),
+			Spec: &study.Study{Title: fmt.Sprint("custard ", i)}})
 	}
 	if found, _ := index.find(w, all, "custard"); len(found) != len(all) {
 		t.Errorf("%d studies are found, want %d", len(found), len(all))
