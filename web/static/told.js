@@ -7,7 +7,7 @@ const WIDE = 1080;
 const EDGE = 80;
 const FONT = "system-ui, sans-serif";
 
-/** Writes a text in lines no wider than the picture, broken at spaces that may be; returns where the next one begins. */
+/** Writes a text in lines no wider than the picture; returns where the next one begins. No-break spaces hold. */
 function write(g, text, y, size, weight = "400") {
   g.font = `${weight} ${size}px ${FONT}`;
   let line = "";
