@@ -67,9 +67,8 @@ func (t seatState) waiting(now time.Time) time.Duration {
 func (t seatState) floorSeat(sitting Sitting, now time.Time) FloorSeat {
 	f := FloorSeat{ID: t.assessor.ID, Label: t.assessor.Label(), Seat: t.assessor.Seat, Phone: t.assessor.Phone,
 		Tongue: t.assessor.Language, Language: t.spoken().study.Spec.Language(),
-		Where: t.assessor.where(), Table: t.assessor.Table,
-		TableSeat: t.assessor.TableSeat,
-		Returns:   t.assessor.SittingID != sitting.ID, State: t.stateAt(sitting.Number, now), Self: t.assessor.LeftSelf}
+		Table: t.assessor.Table, TableSeat: t.assessor.TableSeat,
+		Returns: t.assessor.SittingID != sitting.ID, State: t.stateAt(sitting.Number, now), Self: t.assessor.LeftSelf}
 	f.Over, f.Of = t.count(sitting.Number)
 	f.Free = t.study.State == Open && t.untasted()
 	n := t.next()

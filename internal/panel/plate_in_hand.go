@@ -34,7 +34,8 @@ type PlateInHand struct {
 	Fate   PlateFate
 	SeatID AssessorID // "" where nobody has it
 	Label  int        // of the seat
-	Seat   string     // where it is
+	Table  int        // 0 = not known
+	Chair  int        // seat at the table, from 1; 0 = not known
 	State  SeatState
 	Number int           // of its turn within the sitting, from 1
 	Tray   bool          // several plates go out with it
@@ -107,9 +108,8 @@ func (e evening) replacedPlate(sitting int, code design.Code) PlateInHand {
 // plateInHand is a plate of the turn at i of a seat.
 func (t seatState) plateInHand(i int, code design.Code, sitting Sitting, now time.Time) PlateInHand {
 	x, next, state := t.turns[i], t.next(), t.stateAt(sitting.Number, now)
-	p := PlateInHand{Code: code, SeatID: t.assessor.ID, Label: t.assessor.Label(), Seat: t.assessor.where(),
-		State: state,
-		Tray:  len(x.Servings) > 1}
+	p := PlateInHand{Code: code, SeatID: t.assessor.ID, Label: t.assessor.Label(),
+		Table: t.assessor.Table, Chair: t.assessor.TableSeat, State: state, Tray: len(x.Servings) > 1}
 	p.Number, _ = t.number(i)
 	_, rated := t.answered[x.ID]
 	switch {

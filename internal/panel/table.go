@@ -33,15 +33,3 @@ func (s *Service) MoveSeat(ctx context.Context, by Session, seatID AssessorID, t
 	}
 	return s.noteSeat(ctx, by, seatID, what, AssessorNote{Table: &table}, o)
 }
-
-// where says where an assessor sits: at the table, and in the floor's words.
-func (a Assessor) where() string {
-	var parts []string
-	if a.Table > 0 {
-		parts = append(parts, fmt.Sprintf("table %d, seat %d", a.Table, a.TableSeat))
-	}
-	if a.Seat != "" {
-		parts = append(parts, a.Seat)
-	}
-	return strings.Join(parts, ", ")
-}

@@ -118,6 +118,13 @@ func (s *Service) TakeTablet(ctx context.Context, code TabletCode, from string, 
 	return SeatToken(token), nil
 }
 
+// LanguageOf is the language in which the guest of a link reads, BCP 47; "" when neither their
+// phone nor floor said one.
+func (s *Service) LanguageOf(ctx context.Context, token SeatToken) (string, error) {
+	a, err := s.assessorByLink(ctx, token)
+	return a.Language, err
+}
+
 // GiveBack ends what the house's tablet shows of a ballot, at the tablet. It does nothing for other links.
 func (s *Service) GiveBack(ctx context.Context, token SeatToken) error {
 	lent, err := s.Session(ctx, SessionToken(token))

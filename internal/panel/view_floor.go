@@ -14,7 +14,6 @@ type FloorSeat struct {
 	ID    AssessorID // random
 	Label int        // number of the assessor, from 1
 	Seat  string     // where they sit, in the floor's words; "" = not noted
-	Where string     // table, seat there, and the floor's words; "" = nothing is known
 	Table int        // 0 = not known
 	// TableSeat is the seat there, from 1; 0 = not known.
 	TableSeat int

@@ -25,7 +25,7 @@ func TestGuestAndLeadTakeAnswersOutAfterClose(t *testing.T) {
 	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
 	moment := words.In("en").Moment(stored.ClosedAt.AddDate(0, 0, 7).Local())
-	for _, want := range []string{"You can delete your answers until " + moment, "Your seat number: 1"} {
+	for _, want := range []string{"You can delete your answers until " + moment, "You are guest 1"} {
 		if !strings.Contains(said, want) {
 			t.Errorf("the phone does not say %q: %s", want, said)
 		}
@@ -41,7 +41,7 @@ func TestGuestAndLeadTakeAnswersOutAfterClose(t *testing.T) {
 		t.Errorf("number 9: status %d", p.Status)
 	}
 	if p := lead.Post(report+"/take-out", "number", "2"); !strings.Contains(p.HTML().Find(".done").Text(),
-		"seat number 2 are deleted") {
+		"guest 2 are deleted") {
 		t.Errorf("number 2: %s", p.Body)
 	}
 	if got := lead.Get(report).HTML().Find("main").Text(); !strings.Contains(got,

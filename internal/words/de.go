@@ -84,8 +84,8 @@ var german = Words{
 	NoWayBack: "Ihre Antworten werden nach jeder Portion aufbewahrt. Zu einer früheren können Sie nicht zurück.",
 	Begin:     "Beginnen",
 
-	SeatNumber: "Ihre Platznummer: %d",
-	TableSeat:  "Tisch %d, Platz %d. Ihre Nummer: %d",
+	SeatNumber: "Sie sind Gast %d",
+	TableSeat:  "Tisch %d, Platz %d",
 	AtTable:    "Tisch %d",
 	ScanCard:   "Scannen Sie den Code mit Ihrem Telefon. Zuerst kommen die Allergene, dann ein paar Fragen.",
 	NameOf:     "Vor dem Kosten: Name %d von %d",

@@ -82,8 +82,8 @@ var english = Words{
 	NoWayBack: "Your answers are kept after each serving. You cannot go back to an earlier one.",
 	Begin:     "Start",
 
-	SeatNumber:  "Your seat number: %d",
-	TableSeat:   "Table %d, seat %d. Your number: %d",
+	SeatNumber:  "You are guest %d",
+	TableSeat:   "Table %d, seat %d",
 	AtTable:     "Table %d",
 	ScanCard:    "Scan the code with your phone. Allergens come first, then a few questions.",
 	NameOf:      "Before you taste: name %d of %d",

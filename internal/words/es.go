@@ -83,8 +83,8 @@ var spanish = Words{
 	NoWayBack: "Sus respuestas se guardan después de cada ración. No se puede volver a una anterior.",
 	Begin:     "Empezar",
 
-	SeatNumber: "Su número de asiento: %d",
-	TableSeat:  "Mesa %d, asiento %d. Su número: %d",
+	SeatNumber: "Usted es el comensal %d",
+	TableSeat:  "Mesa %d, asiento %d",
 	AtTable:    "Mesa %d",
 	ScanCard:   "Escanee el código con su teléfono. Primero vienen los alérgenos y después unas preguntas.",
 	NameOf:     "Antes de probar: nombre %d de %d",

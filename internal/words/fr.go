@@ -87,8 +87,8 @@ var french = Words{
 		"précédente.",
 	Begin: "Commencer",
 
-	SeatNumber: "Votre numéro de place\u00a0: %d",
-	TableSeat:  "Table %d, place %d. Votre numéro\u00a0: %d",
+	SeatNumber: "Vous êtes le convive %d",
+	TableSeat:  "Table %d, place %d",
 	AtTable:    "Table n° %d",
 	ScanCard:   "Scannez le code avec votre téléphone. D’abord les allergènes, puis quelques questions.",
 	NameOf:     "Avant de goûter\u00a0: nom %d sur %d",

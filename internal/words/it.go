@@ -83,8 +83,8 @@ var italian = Words{
 	NoWayBack: "Le Sue risposte vengono conservate dopo ogni porzione. Non si può tornare a una precedente.",
 	Begin:     "Iniziare",
 
-	SeatNumber: "Il Suo numero di posto: %d",
-	TableSeat:  "Tavolo %d, posto %d. Il Suo numero: %d",
+	SeatNumber: "Lei è l’ospite %d",
+	TableSeat:  "Tavolo %d, posto %d",
 	AtTable:    "Tavolo %d",
 	ScanCard:   "Inquadri il codice con il telefono. Prima gli allergeni, poi qualche domanda.",
 	NameOf:     "Prima di assaggiare: nome %d di %d",

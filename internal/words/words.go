@@ -89,7 +89,7 @@ type Words struct {
 
 	// A serving.
 	SeatNumber  string // %d, as floor knows the assessor
-	TableSeat   string // %d table, %d seat, %d as SeatNumber
+	TableSeat   string // %d table, %d seat
 	AtTable     string // %d
 	ScanCard    string // on the card of a table
 	NameOf      string // %d the name that is read, %d names

@@ -32,6 +32,7 @@ function stand(seat) {
     if (!rule || i < t.i) continue; // of a turn that is over
     t.i = rule.last ? i + 1 : i;
     if (rule.sets) t[rule.sets] = act.fields.find(([name]) => name === rule.sets)[1];
+    if (rule.sets === "table") t.chair = 0; // the service gives a seat there
     const to = rule.undoes ? t.was : rule.last && !t.turns[t.i] ? rule.last : rule.to;
     if (to) [t.was, t.state] = [t.state, to];
   }
@@ -65,8 +66,14 @@ function state(t, i) {
   return forms ? said(forms, turn) : t.words;
 }
 
-/** Where somebody sits, in words. */
-const sits = (t) => [t.table && say("table", t), t.place].filter(Boolean).join(", ");
+/** Who sits at a seat: table and seat where both are known, else the guest's number. */
+const guest = (t) => say(t.table && t.chair ? "atTable" : "guest", t);
+
+/** The same in a sentence. */
+const forGuest = (t) => say(t.table && t.chair ? "forTable" : "forGuest", t);
+
+/** What else is known of where somebody sits. */
+const sits = (t) => [t.table && !t.chair && say("table", t), t.place].filter(Boolean).join(", ");
 
 function element(name, className, text) {
   const e = document.createElement(name);
@@ -79,7 +86,7 @@ function element(name, className, text) {
 async function note(t, does, { turn, plate, given = [] } = {}) {
   const rule = room.acts[does];
   const values = {
-    ...t, turn: turn?.id, plate: plate?.id, code: plate?.code ?? turn?.code, ...Object.fromEntries(given)
+    ...t, who: guest(t), turn: turn?.id, plate: plate?.id, code: plate?.code ?? turn?.code, ...Object.fromEntries(given)
   };
   const put = (text) => complete(text, values);
   await keep({
@@ -139,7 +146,7 @@ function card(seat) {
   const to = element("button", "to", "");
   to.type = "button";
   const who = element("span", "who", "");
-  who.append(element("strong", "", t.label), " ", element("span", "at", sits(t)));
+  who.append(element("strong", "", guest(t)), " ", element("span", "at", sits(t)));
   to.append(who, element("span", "state", state(t, t.i)));
   if (open(t, t.i)) to.append(...carried(t, turn));
   else to.append(element("span", "soft count", say("over", t)));
@@ -199,7 +206,7 @@ function showSeat() {
   const t = stand(room.seats.find((s) => s.id === at.seat));
   at.i = Math.max(at.i, t.i);
   const shown = open(t, at.i);
-  $("seat-label").textContent = t.label;
+  $("seat-label").textContent = guest(t);
   $("seat-at").textContent = sits(t);
   $("seat-state").textContent = state(t, at.i);
   $("seat-tongue").hidden = !t.tongue || !shown;
@@ -232,7 +239,7 @@ function showAsks(t, turn, does) {
   typing = false;
   const asks = asksOf(t, turn);
   $("asks").replaceChildren(...questions(asks, asks.length ? room.in[t.lang].comment : "", words));
-  $("scores-label").textContent = t.label;
+  $("scores-label").textContent = guest(t);
   $("scores-what").textContent = called(turn);
   $("scores-plates").replaceChildren(...(turn.plates.length > 1 ? [] : platesOf(t, turn)));
   $("scores-order").hidden = turn.plates.length < 2;
@@ -333,7 +340,7 @@ async function find(codes) {
 /** Why a turn may not be shown yet; "" when it may. */
 function early({ t, i }) {
   const row = standing(t, t.i);
-  const of = { what: called(known(t, i)), label: t.label };
+  const of = { what: called(known(t, i)), who: forGuest(t) };
   if (row.bars) return `${say("thatIs", of)} ${row.bars}`;
   if (i < t.i) return say("thatIsOver", of);
   if (i === t.i || i === t.i + 1 && t.phone && row.onward) return "";

@@ -48,7 +48,7 @@ type numberMistake struct {
 
 var freePlace = byNumber{path: "free", title: "Free a place", heading: "Free a place", from: panel.Open, to: panel.Open,
 	hint: "as on the floor’s list", button: "Free this place", cancel: "Leave it",
-	done: "The place of seat number %d is free.", do: (*panel.Service).FreeNumber,
+	done: "The place of guest %d is free.", do: (*panel.Service).FreeNumber,
 	text: func(site.Tongue, *panel.Service, panel.Study) (string, bool) {
 		return "For a place that somebody took and at which nobody tastes. The next guest gets it, with its order " +
 			"and codes. It cannot be freed once a plate was set down there, refused or rated. The phone that took it " +
@@ -62,7 +62,7 @@ var freePlace = byNumber{path: "free", title: "Free a place", heading: "Free a p
 var takeOut = byNumber{path: "take-out", title: "Delete answers", heading: "Delete a guest’s answers",
 	from: panel.Open, to: panel.Closed,
 	hint: "as on the guest’s phone", button: "Delete these answers", cancel: "Leave them",
-	done: "The answers of seat number %d are deleted.", do: (*panel.Service).TakeOut, text: takeOutText,
+	done: "The answers of guest %d are deleted.", do: (*panel.Service).TakeOut, text: takeOutText,
 	mistakes: []numberMistake{
 		{panel.ErrNotFound, "Nobody has this number. Ask the guest to read it from the phone again."},
 		{panel.ErrWithdrawn, "The answers of this number are deleted already."},
@@ -71,8 +71,8 @@ var takeOut = byNumber{path: "take-out", title: "Delete answers", heading: "Dele
 var handTablet = byNumber{path: "tablet", title: "The house’s tablet", heading: "Give a guest the house’s tablet",
 	from: panel.Open, to: panel.Open, hint: "as on the floor’s list", button: "Show the code", cancel: "Leave it",
 	text: func(site.Tongue, *panel.Service, panel.Study) (string, bool) {
-		return "For a guest whose phone fails, or who has none. A guest without a seat number is seated by the floor " +
-			"first. The floor’s page of the seat shows who has the tablet, and takes it back.", false
+		return "For a guest whose phone fails, or who has none. A guest without a number is seated by the floor " +
+			"first. The floor’s page of the guest shows who has the tablet, and takes it back.", false
 	},
 	mistakes: []numberMistake{
 		{panel.ErrNotFound, "Nobody who tastes now has this number."},
@@ -139,7 +139,7 @@ func (s *handlers) numberPage(c *gin.Context, act byNumber) (numberPage, error) 
 	}
 	page := numberPage{Frame: s.DeskFrame(c, act.title, stored.Spec), ID: stored.ID, Path: act.path,
 		Study: stored.Spec.Title, Heading: act.heading, Button: act.button, Cancel: act.cancel,
-		Number: site.Field{ID: "number", Label: "Seat number", Hint: act.hint, Type: "text", Mode: "numeric",
+		Number: site.Field{ID: "number", Label: "Number of the guest", Hint: act.hint, Type: "text", Mode: "numeric",
 			Autocomplete: "off"}}
 	page.Text, page.Over = act.text(site.TongueOf(c), s.Panel, stored)
 	return page, nil

@@ -89,7 +89,7 @@ func (f *blindForm) refuse(say site.Tongue, err error) bool {
 	case errors.Is(err, panel.ErrAmbiguous):
 		f.AskSeat = true
 		f.Problems = []site.Problem{{Field: "seat",
-			Text: say.Translate("Several plates carry this code. Write the seat’s number too.")}}
+			Text: say.Translate("Several plates carry this code. Write the guest’s number too.")}}
 	default:
 		return false
 	}

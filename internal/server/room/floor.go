@@ -47,9 +47,9 @@ type roomTab struct {
 // seatCard is one seat with what comes next.
 type seatCard struct {
 	ID       panel.AssessorID
-	Seat     string // in the floor's words
-	Where    string // the same with the table
-	Here     string // where at the table, for a list under the table's name
+	Guest    string // table and seat there, else the guest's number
+	Here     string // the same, for a list under the table's name
+	Seat     string // where they sit, in the floor's words
 	Table    int    // 0 = not known
 	At       int    // seat there, from 1; 0 = not known
 	Speaks   string // the language that they read, by name; "" = not known, or everybody's
@@ -168,7 +168,7 @@ func listOf(t panel.FloorSeat) string {
 
 func newSeatCard(say site.Tongue, t panel.FloorSeat) seatCard {
 	return seatCard{
-		ID: t.ID, Label: t.Label, Seat: t.Seat, Where: whereWords(say, t), Here: hereWords(say, t),
+		ID: t.ID, Label: t.Label, Guest: guestWords(say, t), Here: hereWords(say, t), Seat: t.Seat,
 		Table: t.Table, At: t.TableSeat, Speaks: tongueOf(say, t),
 		State: t.State, Words: standsIn(say, t), Next: t.Next,
 		Mark: say.Translate(standings[standingOf(t.State, t)].Mark), Over: t.Over, Of: t.Of,

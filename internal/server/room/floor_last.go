@@ -14,7 +14,7 @@ import (
 // lastPage is the question after the last plate, for floor to ask on a guest's behalf.
 type lastPage struct {
 	site.StaffFrame
-	Label int
+	Guest string
 	Seat  panel.AssessorID
 	Turn  panel.BallotTurn
 	Wrong []panel.Ask
@@ -41,7 +41,7 @@ func (s *handlers) showLast(c *gin.Context, status int, asked panel.BallotTurn) 
 		return err
 	}
 	return site.Show(s.Site, c, status, lastScreen, lastPage{
-		StaffFrame: site.StaffFrameFor(c, by.Role, "Last question", r.Sitting, r.Invented), Label: t.Label, Seat: t.ID,
+		StaffFrame: site.StaffFrameFor(c, by.Role, "Last question", r.Sitting, r.Invented), Guest: guestWords(site.TongueOf(c), t), Seat: t.ID,
 		Turn: asked, Wrong: site.WrongAnswers(asked)})
 }
 

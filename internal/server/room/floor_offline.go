@@ -31,6 +31,7 @@ type wireAsks struct {
 type wireSeat struct {
 	ID     panel.AssessorID `json:"id"`
 	Label  int              `json:"label"`
+	Chair  int              `json:"chair"`  // at the table, from 1; 0 = not known
 	Place  string           `json:"place"`  // where they sit, in the floor's words
 	Tongue string           `json:"tongue"` // the language that they read, by name
 	Lang   string           `json:"lang"`   // of what they are told and asked, BCP 47
@@ -142,7 +143,7 @@ func opens(say site.Tongue, x panel.Sealed) string {
 }
 
 func newWireSeat(say site.Tongue, t panel.FloorSeat) wireSeat {
-	w := wireSeat{ID: t.ID, Label: t.Label, Place: t.Seat, Table: tableWords(t),
+	w := wireSeat{ID: t.ID, Label: t.Label, Chair: t.TableSeat, Place: t.Seat, Table: tableWords(t),
 		Tongue: tongueOf(say, t), Lang: t.Language, Phone: t.Phone, State: standingOf(t.State, t),
 		Was: standingOf(t.Else, t), Words: standsIn(say, t), Over: t.Over, Of: t.Of, Ahead: []wireBehind{}}
 	if t.Next.ID != "" {

@@ -61,10 +61,7 @@ func firstCode(typed string) panel.Code {
 
 // plateWords say of a plate that is not set down now what is so, and what to do.
 func plateWords(say site.Tongue, p panel.PlateInHand) string {
-	seat := say.Translate("seat %d", p.Label)
-	if p.Seat != "" {
-		seat += " (" + p.Seat + ")"
-	}
+	guest := plateFor(say, p)
 	called := func(number int) string { return turnWords(say, p.Tray, number) }
 	switch p.Fate {
 	case panel.FateReplaced:
@@ -74,22 +71,21 @@ func plateWords(say site.Tongue, p panel.PlateInHand) string {
 	case panel.FateNobodys:
 		return say.Translate("%s is for a place that nobody has yet. Take it back to the kitchen.", p.Code)
 	case panel.FateGone:
-		return say.Translate("%s is for %s, whose guest has left. Take it back to the kitchen.", p.Code, seat)
+		return say.Translate("%s is for %s, who has left. Take it back to the kitchen.", p.Code, guest)
 	case panel.FateRated:
-		return say.Translate("%s was served to %s and rated: it is over. Look at the digits again.", p.Code, seat)
+		return say.Translate("%s was for %s. It was served and rated: it is over. Look at the digits again.", p.Code, guest)
 	case panel.FateRefused:
-		return say.Translate("%s is for %s, whose guest did not want it. If they want it after all, open the seat.",
-			p.Code,
-			seat)
+		return say.Translate("%s is for %s, who did not want it. If they want it after all, open their page.",
+			p.Code, guest)
 	case panel.FateEarly:
 		first := "%s comes first."
 		if p.Tastes {
 			first = "%s comes first, and it is on the table."
 		}
-		return say.Translate("%s is %s of %s. %s Keep this plate.", p.Code, called(p.Number), seat,
+		return say.Translate("%s is %s, for %s. %s Keep this plate.", p.Code, called(p.Number), guest,
 			site.Sentence(say.Translate(first, called(p.First))))
 	case panel.FateSoon:
-		return say.Translate("%s is for %s, %s. Keep it until they are ready.", p.Code, seat, soonWords(say, p))
+		return say.Translate("%s is for %s, %s. Keep it until they are ready.", p.Code, guest, soonWords(say, p))
 	case panel.FateUnknown, panel.FateDue, panel.FateOnTable:
 	}
 	return say.Translate("No plate of this sitting has the code %s. Look at the digits again, or ask the kitchen.",
@@ -153,7 +149,7 @@ func lastSetDown(say site.Tongue, r panel.Room, listed []seatCard) []shownAct {
 		}
 		for _, act := range newSeatCard(say, t).Acts {
 			if act.Card != "" && !act.Main {
-				act.Text = say.Translate("Take back %s from seat %d", t.Next.Code, t.Label)
+				act.Text = say.Translate("Take back %s (%s)", t.Next.Code, guestWords(say, t))
 				undo = append(undo, act)
 			}
 		}

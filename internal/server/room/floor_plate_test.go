@@ -42,7 +42,7 @@ func TestPlateTypedLeadsToItsSeat(t *testing.T) {
 	says("no code", "", "three digits")
 	says("unknown", unknown, "No plate of this sitting", unknown)
 	says("nobody's", nobodys, "nobody has yet", "back to the kitchen")
-	says("early", second, "serving 2 of seat 1", "Serving 1 comes first")
+	says("early", second, "serving 2, for guest 1", "Serving 1 comes first")
 
 	p := typed(first)
 	if p.HTML().Find(".plate .code").Text() != "code "+first || p.HTML().Find(".say q").Text() != b.Turn.Name ||

@@ -17,7 +17,7 @@ import (
 // behalf.
 type scoresPage struct {
 	site.StaffFrame
-	Label     int
+	Guest     string
 	Act       shownAct
 	TasteOnce bool // what stands on a tray is not tasted again
 	Turn      panel.BallotTurn
@@ -29,7 +29,7 @@ type scoresPage struct {
 // scoresGate asks for the code on the plate before the questions of a turn appear.
 type scoresGate struct {
 	site.StaffFrame
-	Label int
+	Guest string
 	Seat  panel.AssessorID
 	Turn  panel.TurnID
 	Wrong bool
@@ -76,7 +76,7 @@ func (s *handlers) askPlate(c *gin.Context, wrong bool) error {
 		status = http.StatusUnprocessableEntity
 	}
 	return site.Show(s.Site, c, status, scoresGateScreen, scoresGate{
-		StaffFrame: site.StaffFrameFor(c, by.Role, "Scores", r.Sitting, r.Invented), Label: t.Label, Seat: t.ID,
+		StaffFrame: site.StaffFrameFor(c, by.Role, "Scores", r.Sitting, r.Invented), Guest: guestWords(site.TongueOf(c), t), Seat: t.ID,
 		Turn: panel.TurnID(c.Param("turn")), Wrong: wrong, Tray: t.Next.Gate > 1})
 }
 
@@ -90,7 +90,7 @@ func (s *handlers) showScores(c *gin.Context, status int, ballot panel.BallotTur
 	if err != nil {
 		return err
 	}
-	page := scoresPage{StaffFrame: site.StaffFrameFor(c, by.Role, "Scores", r.Sitting, r.Invented), Label: t.Label,
+	page := scoresPage{StaffFrame: site.StaffFrameFor(c, by.Role, "Scores", r.Sitting, r.Invented), Guest: guestWords(site.TongueOf(c), t),
 		TasteOnce: r.TasteOnce,
 		Turn:      ballot, Nonce: nonce, Wrong: site.WrongAnswers(ballot),
 		Typed: cmp.Or(c.Query("code"), c.PostForm("code")),

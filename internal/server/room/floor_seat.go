@@ -102,7 +102,7 @@ func (s *handlers) floorSeat(c *gin.Context) error {
 		return err
 	}
 	say := site.TongueOf(c)
-	page := seatPage{StaffFrame: site.StaffFrameFor(c, by.Role, "Seat", r.Sitting, r.Invented),
+	page := seatPage{StaffFrame: site.StaffFrameFor(c, by.Role, "Guest", r.Sitting, r.Invented),
 		seatCard: newSeatCard(say, t),
 		Told:     say.Translate(told[c.Query("told")]),
 		Care:     panel.GuestTexts{Contents: r.Contents}}
@@ -112,7 +112,7 @@ func (s *handlers) floorSeat(c *gin.Context) error {
 	if slices.Contains(droppedAhead.In, standingOf(t.State, t)) {
 		page.Ahead = droppedAhead.shown(say, t, subject{})
 	}
-	page.Title = say.Translate("Seat %d", t.Label)
+	page.Title = guestWords(say, t)
 	page.Typed, page.Told = typedHere(say, t, threeDigits(c.Query("plate")), r.Now, page.Told)
 	page.Was, page.Fresh = threeDigits(c.Query("was")), threeDigits(c.Query("fresh"))
 	if entered := c.Query("entered"); len(entered) <= site.MaxToken {

@@ -83,8 +83,7 @@ func offered(say site.Tongue, t panel.FloorSeat) []shownAct {
 
 // shown is the act of a seat about something there.
 func (a floorAct) shown(say site.Tongue, t panel.FloorSeat, x subject) shownAct {
-	path, values := "/floor/seats/"+string(t.ID), []string{"{label}", strconv.Itoa(t.Label), "{over}",
-		strconv.Itoa(t.Over)}
+	path, values := "/floor/seats/"+string(t.ID), []string{"{who}", guestWords(say, t), "{over}", strconv.Itoa(t.Over)}
 	if x.turn != "" {
 		values = append(values, "{turn}", string(x.turn), "{plate}", string(x.plate), "{code}", string(x.code),
 			"{was}", string(x.was), "{number}", strconv.Itoa(x.number))
@@ -119,29 +118,36 @@ func standsIn(say site.Tongue, t panel.FloorSeat) string {
 		Replace(say.Translate(standings[standingOf(t.State, t)].Told))
 }
 
-// ofSeatWords is what a phone keeps of a seat, with its number before it.
+// ofSeatWords is what a phone keeps of a seat, with its guest before it.
 func ofSeatWords(say site.Tongue, what string) string {
-	return strings.NewReplacer("{what}", say.Translate(what)).Replace(say.Translate("Seat {label}: {what}"))
+	return strings.NewReplacer("{what}", say.Translate(what)).Replace(say.Translate("{who}: {what}"))
 }
 
-// whereWords say where a guest sits: at the table, and in the floor's words.
-func whereWords(say site.Tongue, t panel.FloorSeat) string {
-	if t.Table == 0 {
-		return t.Seat
-	}
-	at := say.Translate("table %d, seat %d", t.Table, t.TableSeat)
-	if t.Seat == "" {
-		return at
-	}
-	return at + ", " + t.Seat
+// guestWords are who sits at a seat: table and seat where they are known, else the guest's
+// number.
+func guestWords(say site.Tongue, t panel.FloorSeat) string {
+	return atWords(say, "Table {table}, seat {chair}", "Guest {label}", t.Label, t.Table, t.TableSeat)
 }
 
-// hereWords is [whereWords] where the table is said already.
+// plateFor is [guestWords] within a sentence, of the guest whose plate is in the hand.
+func plateFor(say site.Tongue, p panel.PlateInHand) string {
+	return atWords(say, "table {table}, seat {chair}", "guest {label}", p.Label, p.Table, p.Chair)
+}
+
+func atWords(say site.Tongue, at, guest string, label, table, chair int) string {
+	if table == 0 || chair == 0 {
+		at = guest
+	}
+	return strings.NewReplacer("{label}", strconv.Itoa(label), "{table}", strconv.Itoa(table),
+		"{chair}", strconv.Itoa(chair)).Replace(say.Translate(at))
+}
+
+// hereWords are [guestWords] where the table is said already.
 func hereWords(say site.Tongue, t panel.FloorSeat) string {
 	if t.Table == 0 || t.TableSeat == 0 {
-		return t.Seat
+		return guestWords(say, t)
 	}
-	return strings.TrimSuffix(say.Translate("Seat %d", t.TableSeat)+", "+t.Seat, ", ")
+	return say.Translate("Seat %d", t.TableSeat)
 }
 
 // whoWords is one of the staff as the log names them: a role, and a number where there is one.

@@ -38,7 +38,7 @@ func groupedByTable(say site.Tongue, seats []seatCard, show string) []seatGroup 
 		if len(groups) == 0 || groups[len(groups)-1].Heading != heading {
 			groups = append(groups, seatGroup{Heading: heading})
 		}
-		card.Where = card.Here
+		card.Guest = card.Here
 		last := &groups[len(groups)-1]
 		last.Seats = append(last.Seats, card)
 	}

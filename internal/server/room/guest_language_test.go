@@ -39,6 +39,14 @@ func TestFloorReadsAloudInTheGuestsLanguage(t *testing.T) {
 	if !strings.Contains(name.Text(), "céleri-rave") || name.AttrOr("lang", "") != "fr" {
 		t.Errorf("the name is %q in %q", name.Text(), name.AttrOr("lang", ""))
 	}
+	if got := p.HTML().Find(".plate h1 strong").Text(); got != "Guest 1" {
+		t.Errorf("the page of the guest is headed %q", got)
+	}
+	lent := v.Get(p.HTML().Find("a[href$='/tablet']").AttrOr("href", "")).HTML().Find(".tablet-code .digits").Text()
+	tablet := f.Visitor()
+	if got := tablet.Post("/tablet", "code", lent).HTML().Find("html").AttrOr("lang", ""); got != "fr" {
+		t.Errorf("on the house's tablet the guest reads in %q", got)
+	}
 	scores := v.Get(p.HTML().Find("a[href*='/scores/']").AttrOr("href", "")).HTML()
 	asked := scores.Find("legend[lang=fr]").Text()
 	if asked == "" || scores.Find("legend:not([lang=fr])").Length() > 0 ||

@@ -85,7 +85,7 @@ func TestBreakTheBlind(t *testing.T) {
 				http.StatusUnprocessableEntity)
 			p = v.Post(who+"/blind", "code", string(b.Turn.Code), "why", "A guest feels unwell", "more", "itching")
 			servertest.MustStatus(t, p, http.StatusOK)
-			for _, want := range []string{servertest.CanaryDishTitle, "nutmeg", "seat 1",
+			for _, want := range []string{servertest.CanaryDishTitle, "nutmeg", "guest 1",
 				"A guest feels unwell: itching"} {
 				if !strings.Contains(p.HTML().Find("main").Text(), want) {
 					t.Errorf("the plate is opened without %q", want)

@@ -15,7 +15,7 @@ import (
 type handTablet struct {
 	site.StaffFrame
 	ID      panel.AssessorID
-	Label   int
+	Guest   string
 	Code    panel.TabletCode
 	Address string // of the tablet's page
 	QR      site.QRCode
@@ -52,7 +52,7 @@ func (s *handlers) handTablet(c *gin.Context) error {
 		return err
 	}
 	page := handTablet{StaffFrame: site.StaffFrameFor(c, by.Role, "The house’s tablet", r.Sitting, r.Invented),
-		ID: t.ID, Label: t.Label, Code: code, Lent: t.Lent, Minutes: int(panel.HandTabletLasts.Minutes())}
+		ID: t.ID, Guest: guestWords(site.TongueOf(c), t), Code: code, Lent: t.Lent, Minutes: int(panel.HandTabletLasts.Minutes())}
 	page.Address = s.BaseURL(c.Request) + site.TabletPath
 	if page.QR, err = site.NewQR(page.Address + "?code=" + url.QueryEscape(string(code))); err != nil {
 		return err
@@ -91,8 +91,8 @@ func (s *handlers) tabletPage(c *gin.Context) tabletPage {
 		Hint: say.Translate("The floor’s page of the seat shows it, or the lead’s.")}}
 }
 
-// takeTablet opens the ballot that the code is for, in a browser that starts afresh: neither the
-// last guest's language nor their text size stays.
+// takeTablet opens the ballot that the code is for in the language that its guest reads, in a
+// browser that starts afresh: neither the last guest's language nor their text size stays.
 func (s *handlers) takeTablet(c *gin.Context) error {
 	page := s.tabletPage(c)
 	say := page.Tongue()
@@ -108,7 +108,11 @@ func (s *handlers) takeTablet(c *gin.Context) error {
 				return err
 			}
 		}
-		s.BecomeTablet(c, token)
+		tag, err := s.Panel.LanguageOf(c.Request.Context(), token)
+		if err != nil {
+			return err
+		}
+		s.BecomeTablet(c, token, tag)
 		return site.SeeOther(c, "/t/"+string(token))
 	case errors.Is(err, panel.ErrCode):
 		page.Code.Problem = say.Translate("This is not the code, or it was used or is too old. Have a new one shown " +

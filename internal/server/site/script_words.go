@@ -16,7 +16,11 @@ var scriptTexts = map[string]string{
 	"leaveOut": "Leave it out",
 	"read":     "I have read this",
 
-	"ofSeat":     "Seat {label}: {what}",
+	"ofSeat":     "{who}: {what}",
+	"guest":      "Guest {label}",
+	"atTable":    "Table {table}, seat {chair}",
+	"forGuest":   "guest {label}",
+	"forTable":   "table {table}, seat {chair}",
 	"table":      "table {table}",
 	"tray":       "tray {number}",
 	"serving":    "serving {number}",
@@ -29,9 +33,9 @@ var scriptTexts = map[string]string{
 	"over":       "{over} of {of}",
 	"wereOver":   "{over} of {of} servings were over when the network went.",
 	"noPhone":    "No phone: staff enter the scores.",
-	"thatIs":     "That is {what} of seat {label}.",
-	"thatIsOver": "That is {what} of seat {label}, which is over.",
-	"comesFirst": "That is {what} of seat {label}. {first} comes first{then}.",
+	"thatIs":     "That is {what}, for {who}.",
+	"thatIsOver": "That is {what}, for {who}: it is over.",
+	"comesFirst": "That is {what}, for {who}. {first} comes first{then}.",
 	"unknownCode": "No plate that this phone knows has this code. It may have got a new one, or belong to a guest " +
 		"who came later.",
 }

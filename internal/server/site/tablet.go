@@ -15,11 +15,12 @@ const TabletPath = "/tablet"
 // tabletGone stands in the cookie of a tablet that nobody's ballot is on.
 const tabletGone = "given-back"
 
-// BecomeTablet notes that a browser is the house's tablet, with a guest's ballot on it. What the
+// BecomeTablet notes that a browser is the house's tablet, with the ballot on it of a guest who
+// reads the language of a tag, "" where none was said. What the
 // browser remembers of who had it before goes.
-func (s *Site) BecomeTablet(c *gin.Context, token panel.SeatToken) {
+func (s *Site) BecomeTablet(c *gin.Context, token panel.SeatToken, tag string) {
 	s.SetCookie(c, s.StaffCookie(panel.RoleTablet), string(token), "/", SessionCookie)
-	s.SetCookie(c, languageCookie, "", "/", -1)
+	s.SpeakHere(c, tag)
 	s.SetCookie(c, textCookie, "", "/", -1)
 	s.SetCookie(c, SeatCookie, "", "/join/", -1)
 }
@@ -41,6 +42,7 @@ func (s *Site) TabletReturns(c *gin.Context) error {
 		}
 	}
 	s.SetCookie(c, name, tabletGone, "/", SessionCookie)
+	s.SpeakHere(c, "")
 	return nil
 }
 
