@@ -41,7 +41,8 @@ func (s *handlers) showLast(c *gin.Context, status int, asked panel.BallotTurn) 
 		return err
 	}
 	return site.Show(s.Site, c, status, lastScreen, lastPage{
-		StaffFrame: site.StaffFrameFor(c, by.Role, "Last question", r.Sitting, r.Invented), Guest: guestWords(site.TongueOf(c), t), Seat: t.ID,
+		StaffFrame: site.StaffFrameFor(c, by.Role, "Last question", r.Sitting, r.Invented),
+		Guest:      guestWords(site.TongueOf(c), t), Seat: t.ID,
 		Turn: asked, Wrong: site.WrongAnswers(asked)})
 }
 

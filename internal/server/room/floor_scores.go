@@ -76,7 +76,8 @@ func (s *handlers) askPlate(c *gin.Context, wrong bool) error {
 		status = http.StatusUnprocessableEntity
 	}
 	return site.Show(s.Site, c, status, scoresGateScreen, scoresGate{
-		StaffFrame: site.StaffFrameFor(c, by.Role, "Scores", r.Sitting, r.Invented), Guest: guestWords(site.TongueOf(c), t), Seat: t.ID,
+		StaffFrame: site.StaffFrameFor(c, by.Role, "Scores", r.Sitting, r.Invented),
+		Guest:      guestWords(site.TongueOf(c), t), Seat: t.ID,
 		Turn: panel.TurnID(c.Param("turn")), Wrong: wrong, Tray: t.Next.Gate > 1})
 }
 
@@ -90,7 +91,8 @@ func (s *handlers) showScores(c *gin.Context, status int, ballot panel.BallotTur
 	if err != nil {
 		return err
 	}
-	page := scoresPage{StaffFrame: site.StaffFrameFor(c, by.Role, "Scores", r.Sitting, r.Invented), Guest: guestWords(site.TongueOf(c), t),
+	page := scoresPage{StaffFrame: site.StaffFrameFor(c, by.Role, "Scores", r.Sitting, r.Invented),
+		Guest:     guestWords(site.TongueOf(c), t),
 		TasteOnce: r.TasteOnce,
 		Turn:      ballot, Nonce: nonce, Wrong: site.WrongAnswers(ballot),
 		Typed: cmp.Or(c.Query("code"), c.PostForm("code")),

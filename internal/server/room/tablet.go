@@ -52,7 +52,8 @@ func (s *handlers) handTablet(c *gin.Context) error {
 		return err
 	}
 	page := handTablet{StaffFrame: site.StaffFrameFor(c, by.Role, "The house’s tablet", r.Sitting, r.Invented),
-		ID: t.ID, Guest: guestWords(site.TongueOf(c), t), Code: code, Lent: t.Lent, Minutes: int(panel.HandTabletLasts.Minutes())}
+		ID: t.ID, Guest: guestWords(site.TongueOf(c), t), Code: code, Lent: t.Lent,
+		Minutes: int(panel.HandTabletLasts.Minutes())}
 	page.Address = s.BaseURL(c.Request) + site.TabletPath
 	if page.QR, err = site.NewQR(page.Address + "?code=" + url.QueryEscape(string(code))); err != nil {
 		return err
