@@ -95,6 +95,10 @@ func TestTableCardsSayNothingOfTheStudy(t *testing.T) {
 			t.Errorf("the first card says %q, want %q in it", first, want)
 		}
 	}
+	named := lead.Get(path + "?from=3&to=9&house=The+Quiet+Ladle").HTML().Find(".table-card .house")
+	if named.Length() != 7 || named.First().Text() != "The Quiet Ladle" || cards.Find(".house").Length() > 0 {
+		t.Errorf("%d cards name the house, the first %q", named.Length(), named.First().Text())
+	}
 	one := lead.Get("/studies/" + string(id) + "/sittings/1/card").HTML().Find(".card")
 	for lang, want := range map[string]string{"en": "Word of the evening", "fr": "Mot de la soirée",
 		"de": "Wort des Abends"} {

@@ -29,17 +29,21 @@ var resultCardScreen = site.DeskScreen[resultCard]("desk/result_card")
 // longestHouse bounds what somebody calls their house, in characters.
 const longestHouse = 60
 
+// houseAsked is what the address of a card calls the house, "" for nothing.
+func houseAsked(c *gin.Context) string {
+	house := []rune(strings.Join(strings.Fields(strings.ToValidUTF8(c.Query("house"), "")), " "))
+	return string(house[:min(len(house), longestHouse)])
+}
+
 func (s *handlers) cardOf(c *gin.Context) (panel.Study, report.Card, error) {
 	stored, found, err := s.Panel.Findings(c.Request.Context(), site.StudyIn(c))
 	if err != nil {
 		return stored, report.Card{}, err
 	}
-	house := []rune(strings.Join(strings.Fields(strings.ToValidUTF8(c.Query("house"), "")), " "))
-	house = house[:min(len(house), longestHouse)]
 	tongue := site.TongueOf(c)
 	page := report.Build(stored.Spec, found, report.Options{Tell: tellsIn(tongue),
 		LangOf: func(text string) string { return site.LangOf(tongue.Tag(), stored.Spec, text) }})
-	return stored, report.CardOf(page, found, tellsIn(tongue), report.Card{House: string(house),
+	return stored, report.CardOf(page, found, tellsIn(tongue), report.Card{House: houseAsked(c),
 		Date: tongue.Date(stored.ClosedAt.In(stored.Zone()))}), nil
 }
 

@@ -21,6 +21,7 @@ type tableCards struct {
 	Number   int // of the sitting
 	From, To int
 	Problem  string
+	House    string // as the cards call it; "" = not at all
 	Word     string // of the evening
 	Cards    []tableCard
 }
@@ -68,7 +69,7 @@ func (s *handlers) tableCards(c *gin.Context) error {
 		return err
 	}
 	page := tableCards{Frame: s.DeskFrame(c, "Cards for the tables", stored.Spec), ID: stored.ID,
-		Number: x.Number, Word: line.Word}
+		Number: x.Number, Word: line.Word, House: houseAsked(c)}
 	page.From, page.To, page.Problem = tablesAsked(site.TongueOf(c), c.Query("from"), c.Query("to"))
 	for n := page.From; n <= page.To && page.Problem == ""; n++ {
 		card := tableCard{Table: n, Link: line.Link + "?table=" + strconv.Itoa(n), Said: cardSays(stored, n)}
