@@ -18,7 +18,7 @@ var german = Words{
 		"können jederzeit aufhören, ohne einen Grund zu nennen.",
 
 	Welcome:  "Willkommen zu einer Blindverkostung",
-	Contains: "Was Sie essen würden, enthält",
+	Contains: "Diese Verkostung enthält",
 	Alcohol:  "Es enthält Alkohol.",
 	AlcoholCare: "Kosten Sie nicht, wenn Sie unter dem hier geltenden Mindestalter für Alkohol sind, schwanger " +
 		"sind, noch fahren wollen oder Medikamente nehmen, die sich damit nicht vertragen.",
@@ -29,8 +29,8 @@ var german = Words{
 	GroupFullText: "Die Plätze, die in dieser Verkostung noch frei sind, sind anderen Gruppen von " +
 		"Gästen vorbehalten. Danke, dass Sie teilnehmen wollten.",
 	GroupWhy: "Warum wir fragen: Damit bleiben Gruppen von Gästen gleichmäßig besetzt. Die Antwort bleibt " +
-		"unter Ihrer Platznummer gespeichert, auch wenn Sie Ihre übrigen Antworten löschen.",
-	GroupStays: "Was Sie zu Beginn über sich gesagt haben, bleibt unter Ihrer Platznummer gespeichert: Damit " +
+		"unter Ihrer Nummer gespeichert, auch wenn Sie Ihre übrigen Antworten löschen.",
+	GroupStays: "Was Sie zu Beginn über sich gesagt haben, bleibt unter Ihrer Nummer gespeichert: Damit " +
 		"bleiben Gruppen von Gästen gleichmäßig besetzt.",
 	AskStaff: "Wenn Sie nicht sicher sind, fragen Sie, wer Sie bedient.",
 	ListCare: "Diese Liste gilt für alles, was in dieser Verkostung serviert wird. Wenn Sie etwas meiden, das " +
@@ -42,8 +42,8 @@ var german = Words{
 	Decline:   "Nein, danke",
 
 	WelcomeBack: "Willkommen zurück",
-	WasBegun:    "Auf diesem Telefon wurde eine Verkostung begonnen.",
-	Resume:      "Damit weitermachen",
+	WasBegun:    "Sie haben auf diesem Telefon schon eine Verkostung begonnen.",
+	Resume:      "Weitermachen",
 	SomeoneElse: "Jemand anderes kostet auf diesem Telefon",
 
 	SaidNo: "Danke, dass Sie es sagen",
@@ -244,7 +244,7 @@ var german = Words{
 	AfterClose: "Antworten von diesem Telefon kamen an, nachdem die Verkostung geschlossen war. Sie werden " +
 		"getrennt aufbewahrt und zählen nicht zum Ergebnis.",
 
-	Nowhere: "Dieser Link führt nirgendwohin",
+	Nowhere: "Dieser Link funktioniert nicht",
 	NowhereText: "Scannen Sie den Code auf Ihrem Tisch noch einmal oder bitten Sie das Personal um einen neuen " +
 		"Link.",
 	Full:       "Alle Plätze sind vergeben",

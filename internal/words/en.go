@@ -59,7 +59,7 @@ var english = Words{
 	WhyWouldNot:  "I do not want to take part",
 	WhyOther:     "Another reason",
 	WhyThanks:    "Thank you: it was counted.",
-	WhyTellStaff: "It was only counted, and told nobody in this house. If you have an allergy, tell a " +
+	WhyTellStaff: "It was only counted; nobody in this house was told. If you have an allergy, tell a " +
 		"member of staff before you eat anything.",
 
 	LastHeading: "To finish",

@@ -18,7 +18,7 @@ var spanish = Words{
 		"momento, sin dar ningún motivo.",
 
 	Welcome:  "Le damos la bienvenida a una degustación a ciegas",
-	Contains: "Lo que comería contiene",
+	Contains: "Esta degustación contiene",
 	Alcohol:  "Contiene alcohol.",
 	AlcoholCare: "No lo pruebe si no tiene la edad legal para el alcohol aquí, si está embarazada, si va a " +
 		"conducir o si toma algún medicamento que no lo admite.",
@@ -29,8 +29,8 @@ var spanish = Words{
 	GroupFullText: "Las plazas que quedan en esta degustación se reservan para otros grupos de " +
 		"comensales. Gracias por querer participar.",
 	GroupWhy: "Por qué lo preguntamos: sirve para equilibrar los grupos de comensales. La respuesta queda " +
-		"registrada con su número de asiento, aunque borre sus demás respuestas.",
-	GroupStays: "Lo que dijo de usted al empezar queda registrado con su número de asiento: sirve para " +
+		"registrada con su número, aunque borre sus demás respuestas.",
+	GroupStays: "Lo que dijo de usted al empezar queda registrado con su número: sirve para " +
 		"equilibrar los grupos de comensales.",
 	AskStaff: "Si no está seguro, pregunte a quien le atiende.",
 	ListCare: "Esta lista vale para todo lo que se sirve en esta degustación. Si evita algo que no figura aquí, o " +
@@ -42,8 +42,8 @@ var spanish = Words{
 	Decline:   "No, gracias",
 
 	WelcomeBack: "Hola de nuevo",
-	WasBegun:    "En este teléfono se empezó una degustación.",
-	Resume:      "Seguir con ella",
+	WasBegun:    "Ya empezó una degustación en este teléfono.",
+	Resume:      "Continuar",
 	SomeoneElse: "Otra persona prueba con este teléfono",
 
 	SaidNo: "Gracias por decirlo",
@@ -239,7 +239,7 @@ var spanish = Words{
 	AfterClose: "Llegaron respuestas de este teléfono después de cerrarse la degustación. Se guardan aparte y no " +
 		"cuentan en los resultados.",
 
-	Nowhere:     "Este enlace no lleva a ninguna parte",
+	Nowhere:     "Este enlace no funciona",
 	NowhereText: "Escanee otra vez el código de su mesa o pida al personal un enlace nuevo.",
 	Full:        "Todas las plazas están ocupadas",
 	FullText:    "En esta degustación no queda ninguna plaza. Gracias por querer participar.",

@@ -18,7 +18,7 @@ var french = Words{
 		"pouvez arrêter à tout moment, sans donner de raison.",
 
 	Welcome:  "Bienvenue à une dégustation à l’aveugle",
-	Contains: "Ce que vous mangeriez contient",
+	Contains: "Cette dégustation contient",
 	Alcohol:  "Cela contient de l’alcool.",
 	AlcoholCare: "Ne goûtez pas si vous n’avez pas l’âge légal pour l’alcool ici, si vous êtes enceinte, si vous " +
 		"allez conduire ou si vous prenez un médicament incompatible avec l’alcool.",
@@ -29,8 +29,8 @@ var french = Words{
 	GroupFullText: "Les places qui restent dans cette dégustation sont réservées à d’autres groupes " +
 		"de convives. Merci d’avoir voulu y participer.",
 	GroupWhy: "Pourquoi cette question\u00a0: elle permet d’équilibrer les groupes de convives. La réponse " +
-		"reste enregistrée sous votre numéro de place, même si vous effacez vos autres réponses.",
-	GroupStays: "Ce que vous avez dit de vous en arrivant reste enregistré sous votre numéro de place\u00a0: " +
+		"reste enregistrée sous votre numéro, même si vous effacez vos autres réponses.",
+	GroupStays: "Ce que vous avez dit de vous en arrivant reste enregistré sous votre numéro\u00a0: " +
 		"cela permet d’équilibrer les groupes de convives.",
 	AskStaff: "En cas de doute, demandez à la personne qui vous sert.",
 	ListCare: "Cette liste vaut pour tout ce qui est servi dans cette dégustation. Si vous évitez quelque chose " +
@@ -42,8 +42,8 @@ var french = Words{
 	Decline:   "Non merci",
 
 	WelcomeBack: "Vous revoilà",
-	WasBegun:    "Une dégustation a été commencée sur ce téléphone.",
-	Resume:      "La poursuivre",
+	WasBegun:    "Vous avez déjà commencé une dégustation sur ce téléphone.",
+	Resume:      "Continuer",
 	SomeoneElse: "Quelqu’un d’autre goûte sur ce téléphone",
 
 	SaidNo: "Merci de l’avoir dit",
@@ -247,7 +247,7 @@ var french = Words{
 	AfterClose: "Des réponses de ce téléphone sont arrivées après la clôture de la dégustation. Elles sont mises " +
 		"de côté et ne comptent pas dans les résultats.",
 
-	Nowhere:     "Ce lien ne mène nulle part",
+	Nowhere:     "Ce lien ne fonctionne pas",
 	NowhereText: "Scannez de nouveau le code sur votre table, ou demandez un nouveau lien au personnel.",
 	Full:        "Toutes les places sont prises",
 	FullText:    "Il ne reste plus de place dans cette dégustation. Merci d’avoir voulu y participer.",

@@ -18,7 +18,7 @@ var italian = Words{
 		"qualsiasi momento, senza dare un motivo.",
 
 	Welcome:  "Benvenuti a una degustazione alla cieca",
-	Contains: "Quello che mangerebbe contiene",
+	Contains: "Questa degustazione contiene",
 	Alcohol:  "Contiene alcol.",
 	AlcoholCare: "Non assaggi se non ha l’età prevista qui dalla legge per l’alcol, se è incinta, se deve guidare " +
 		"o se prende farmaci che non vanno d’accordo con l’alcol.",
@@ -29,8 +29,8 @@ var italian = Words{
 	GroupFullText: "I posti che restano in questa degustazione sono riservati ad altri gruppi di " +
 		"ospiti. Grazie di aver voluto partecipare.",
 	GroupWhy: "Perché lo chiediamo: serve a tenere equilibrati i gruppi di ospiti. La risposta resta " +
-		"registrata con il Suo numero di posto, anche se cancella le altre risposte.",
-	GroupStays: "Ciò che ha detto di sé all’inizio resta registrato con il Suo numero di posto: serve a " +
+		"registrata con il Suo numero, anche se cancella le altre risposte.",
+	GroupStays: "Ciò che ha detto di sé all’inizio resta registrato con il Suo numero: serve a " +
 		"tenere equilibrati i gruppi di ospiti.",
 	AskStaff: "Se non è sicuro, chieda a chi La serve.",
 	ListCare: "Questo elenco vale per tutto ciò che viene servito in questa degustazione. Se evita qualcosa che non " +
@@ -42,8 +42,8 @@ var italian = Words{
 	Decline:   "No, grazie",
 
 	WelcomeBack: "Bentornati",
-	WasBegun:    "Su questo telefono è stata iniziata una degustazione.",
-	Resume:      "Continuarla",
+	WasBegun:    "Ha già iniziato una degustazione su questo telefono.",
+	Resume:      "Continuare",
 	SomeoneElse: "Un’altra persona assaggia su questo telefono",
 
 	SaidNo: "Grazie di averlo detto",
@@ -241,7 +241,7 @@ var italian = Words{
 	AfterClose: "Alcune risposte di questo telefono sono arrivate dopo la chiusura della degustazione. Sono tenute " +
 		"da parte e non contano nei risultati.",
 
-	Nowhere:     "Questo link non porta da nessuna parte",
+	Nowhere:     "Questo link non funziona",
 	NowhereText: "Inquadri di nuovo il codice sul tavolo o chieda un nuovo link al personale.",
 	Full:        "Tutti i posti sono occupati",
 	FullText:    "In questa degustazione non ci sono più posti. Grazie di aver voluto partecipare.",

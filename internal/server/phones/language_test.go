@@ -116,7 +116,7 @@ func TestPagesOfAFrenchPhone(t *testing.T) {
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	check("debrief", v.Get(ballot), "C'était la même crème")
 	check("closed", speaks(f.Visitor(), "fr").Get("/join/"+string(join)), "n’est pas ouverte")
-	check("a wrong link", v.Get("/t/nothing"), "Ce lien ne mène nulle part")
+	check("a wrong link", v.Get("/t/nothing"), "Ce lien ne fonctionne pas")
 }
 
 func TestLeadSeesTheLanguages(t *testing.T) {

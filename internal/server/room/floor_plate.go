@@ -100,7 +100,7 @@ func soonWords(say site.Tongue, p panel.PlateInHand) string {
 	case panel.SeatStarting:
 		return say.Translate("who still reads the instructions")
 	case panel.SeatReading:
-		return say.Translate("where the names are read first")
+		return say.Translate("who reads the names first")
 	case panel.SeatElsewhere:
 		return say.Translate("who goes on at another sitting first")
 	case panel.SeatWaiting, panel.SeatTasting, panel.SeatFinished, panel.SeatLeft, panel.SeatWithdrawn,
