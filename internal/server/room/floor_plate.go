@@ -73,7 +73,8 @@ func plateWords(say site.Tongue, p panel.PlateInHand) string {
 	case panel.FateGone:
 		return say.Translate("%s is for %s, who has left. Take it back to the kitchen.", p.Code, guest)
 	case panel.FateRated:
-		return say.Translate("%s was for %s. It was served and rated: it is over. Look at the digits again.", p.Code, guest)
+		return say.Translate("%s was for %s. It was served and rated: it is over. Look at the digits again.", p.Code,
+			guest)
 	case panel.FateRefused:
 		return say.Translate("%s is for %s, who did not want it. If they want it after all, open their page.",
 			p.Code, guest)
