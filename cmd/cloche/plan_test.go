@@ -240,7 +240,7 @@ func TestPlanExitCodes(t *testing.T) {
 		{"too many for the codes of one sitting", []string{custardStudy, "--assessors", "500"}, exitInput,
 			"write panel.sittings: 2"},
 		{"too many for the seats", []string{"../../studies/four-custards.yaml", "--assessors", "60"}, exitInput,
-			"60 assessors with 24 seats need at least 3 sittings; panel.sittings is 2; write panel.sittings: 3"},
+			"60 assessors with 24 seats need at least 3 sittings; planned: 2; write panel.sittings: 3"},
 	}
 	for _, tc := range tests {
 		t.Run(tc.name, func(t *testing.T) {

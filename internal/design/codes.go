@@ -195,7 +195,8 @@ func (p *Plan) codesOf(assessor int32) []Code {
 func metAgain(sitting int32) error {
 	return &Conflict{ErrTooFewCodes,
 		study.Say("sitting %d has no code left that its assessors have not met at an earlier one", sitting),
-		study.Say("write fewer panel.seats, so that fewer assessors share a sitting")}
+		study.Say("write fewer panel.seats, so that fewer assessors share a sitting"),
+		FieldSeats, study.Say("a smaller number")}
 }
 
 // codesPerSample deals one code to everybody's plates of one sort at a sitting, and
@@ -273,18 +274,20 @@ func tooFewCodes(s *study.Study, p *Plan, sitting, need, have int) error {
 	spares := s.Serving.SpareCodes
 	what := study.Say("sitting %d needs %d blinding codes (%d servings and %d spare) but there are %d",
 		sitting+1, need+spares, need, spares, have)
+	fewerSpares := &Conflict{ErrTooFewCodes, what, study.Say("write a smaller serving.spare codes"),
+		FieldSpares, study.Say("a smaller number")}
 	if s.Serving.Codes == study.CodePerSample {
-		return &Conflict{ErrTooFewCodes, what, study.Say("write a smaller serving.spare codes")}
+		return fewerSpares
 	}
 	each, rounds := attendance(p)
 	fit := (have - spares) / each
 	if fit < 1 {
-		return &Conflict{ErrTooFewCodes, what, study.Say("write a smaller serving.spare codes")}
+		return fewerSpares
 	}
 	sittings := (p.Assessors + fit - 1) / fit * rounds
 	return &Conflict{ErrTooFewCodes, what, study.Say(
 		"%d assessors with %d servings each fit one sitting: write panel.sittings: %d, or serving.codes: sample",
-		fit, each, sittings)}
+		fit, each, sittings), FieldSittings, study.Say("%d", sittings)}
 }
 
 // attendance returns the most plates that an assessor gets at one sitting, and

@@ -16,12 +16,24 @@ var (
 	ErrUnknownEngine = errors.New("unknown engine version")
 )
 
+// Fields of a study file that mend a conflict.
+const (
+	FieldSittings      = "panel.sittings"
+	FieldSeats         = "panel.seats"
+	FieldSpares        = "serving.spare codes"
+	FieldMostAtSitting = "serving.most per sitting"
+	FieldPerAssessor   = "serving.per assessor"
+	FieldReplicates    = "serving.replicates"
+)
+
 // A Conflict says which demands of a study cannot both be met, and what to
 // write instead. Kind is one of the errors above.
 type Conflict struct {
 	Kind    error
 	What    study.Said // what is wrong and where
-	Instead study.Said // what to do
+	Instead study.Said // what to do, in the words of the study file
+	Field   string     // the one field of the file that does it, such as [FieldSittings]; "" where none alone does
+	Value   study.Said // what to write there, such as 3 or “4 or more”
 }
 
 // Error gives "what is wrong; what to do".
@@ -32,4 +44,9 @@ func (c *Conflict) Unwrap() error { return c.Kind }
 
 func conflict(what, instead study.Said) error {
 	return &Conflict{Kind: ErrConflict, What: what, Instead: instead}
+}
+
+// fieldConflict is one that a value of a field of the study file mends.
+func fieldConflict(what, instead study.Said, field string, value study.Said) error {
+	return &Conflict{ErrConflict, what, instead, field, value}
 }

@@ -11,8 +11,9 @@ import (
 func (c *scheme) chooseIncomplete() error {
 	t, k := len(c.samples), c.study.Serving.PerAssessor
 	if k < 2 || k >= t {
-		return conflict(study.Say("serving.per assessor is %d of %d samples", k, t),
-			study.Say("write per assessor: 2 to %d, or another serving.design", t-1))
+		return fieldConflict(study.Say("each assessor gets %d of %d samples", k, t),
+			study.Say("write per assessor: 2 to %d, or another serving.design", t-1),
+			FieldPerAssessor, study.Say("2 to %d", t-1))
 	}
 	c.blocks = blocksFor(t, k, c.n)
 	c.chooseArranged(newIncomplete(c.blocks, c.passes()))

@@ -270,37 +270,37 @@ func TestConflictsSayWhatToWrite(t *testing.T) {
 		want string
 	}{
 		{"too many for one sitting", func(s *study.Study) { s.Serving.MaxPerSitting = 4 },
-			"6 samples with 4 per sitting need at least 2 sittings; panel.sittings is 1; write panel.sittings: 2"},
+			"6 samples with 4 per sitting need at least 2 sittings; planned: 1; write panel.sittings: 2"},
 		{"warm-up counts", func(s *study.Study) { s.Serving.MaxPerSitting = 6; s.Serving.WarmUp = "S1" },
-			"6 samples with 6 per sitting (a warm-up) need at least 2 sittings; panel.sittings is 1; write " +
+			"6 samples with 6 per sitting (a warm-up) need at least 2 sittings; planned: 1; write " +
 				"panel.sittings: 2"},
 		{"too few seats", func(s *study.Study) { s.Panel.Seats = 30 },
-			"40 assessors with 30 seats need at least 2 sittings; panel.sittings is 1; write panel.sittings: 2"},
+			"40 assessors with 30 seats need at least 2 sittings; planned: 1; write panel.sittings: 2"},
 		{"seats and sittings", func(s *study.Study) {
 			s.Panel.Seats = 30
 			s.Serving.MaxPerSitting = 3
 			s.Panel.Sittings = 2
 		},
-			"40 assessors with 30 seats and 2 sittings each need at least 4 sittings; panel.sittings is 2; write " +
+			"40 assessors with 30 seats and 2 sittings each need at least 4 sittings; planned: 2; write " +
 				"panel.sittings: 4"},
 		{"no room for a trial", func(s *study.Study) {
 			s.Question = study.Triangle
 			s.Samples = s.Samples[:2]
 			s.Serving.MaxPerSitting = 2
-		}, "serving.most per sitting is 2, but a sitting needs at least 3 servings; write most per sitting: 3 or more"},
+		}, "one person gets at most 2 at a sitting, but a sitting needs at least 3 servings; write most per sitting: 3 or more"},
 		{"three samples in a triangle", func(s *study.Study) { s.Question = study.Triangle },
 			"triangle compares two samples; there are 6; write two samples"},
 		{"all samples in an incomplete design", func(s *study.Study) {
 			s.Serving.Design, s.Serving.PerAssessor = study.Some, 6
 		},
-			"serving.per assessor is 6 of 6 samples; write per assessor: 2 to 5, or another serving.design"},
+			"each assessor gets 6 of 6 samples; write per assessor: 2 to 5, or another serving.design"},
 		{"unknown warm-up", func(s *study.Study) { s.Serving.WarmUp = "X" },
 			`serving.warm-up is "X", which is not a sample; write the id of a sample`},
 		{"long series", func(s *study.Study) {
 			s.Question = study.ANotA
 			s.Samples = s.Samples[:2]
 			s.Serving.Replicates = 9
-		}, "serving.replicates is 9, but a series of a-not-a has at most 8 servings; write replicates: 8 or fewer"},
+		}, "9 servings in a series are too many: it has at most 8; write replicates: 8 or fewer"},
 	}
 	for _, tc := range tests {
 		t.Run(tc.name, func(t *testing.T) {

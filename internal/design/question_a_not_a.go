@@ -32,9 +32,9 @@ func ordersOfSeries(s *study.Study) []string {
 func (c *scheme) chooseSeries() error {
 	n := c.passes()
 	if n > maxSeries {
-		return conflict(study.Say("serving.replicates is %d, but a series of a-not-a has at most %d servings", n,
-			maxSeries),
-			study.Say("write replicates: %d or fewer", maxSeries))
+		return fieldConflict(study.Say("%d servings in a series are too many: it has at most %d", n, maxSeries),
+			study.Say("write replicates: %d or fewer", maxSeries),
+			FieldReplicates, study.Say("%d or fewer", maxSeries))
 	}
 	l := &series{n: n, largest: c.largest()}
 	l.heavy[0] = seriesOrders(n, (n+1)/2)

@@ -108,9 +108,10 @@ func (c *scheme) splitColumns() error {
 		most = (m - c.extra()) / unit * unit
 	}
 	if most < unit {
-		return conflict(study.Say("serving.most per sitting is %d, but a sitting needs at least %s",
+		return fieldConflict(study.Say("one person gets at most %d at a sitting, but a sitting needs at least %s",
 			c.study.Serving.MaxPerSitting, c.plates(unit)),
-			study.Say("write most per sitting: %d or more", unit+c.extra()))
+			study.Say("write most per sitting: %d or more", unit+c.extra()),
+			FieldMostAtSitting, study.Say("%d or more", unit+c.extra()))
 	}
 	ends := append(append([]int(nil), c.breaks...), width)
 	from := 0
@@ -153,7 +154,7 @@ func (c *scheme) before() study.Said {
 }
 
 // sittingsNeeded says that what was asked for does not fit into the sittings there are.
-const sittingsNeeded = "%s need at least %d sittings; panel.sittings is %d"
+const sittingsNeeded = "%s need at least %d sittings; planned: %d"
 
 // splitPanel cuts the panel into groups. Every group attends its own sittings;
 // groups are runs of assessors as even as can be.
@@ -168,15 +169,15 @@ func (c *scheme) splitPanel() error {
 	if sittings >= need {
 		return nil
 	}
-	write := study.Say("write panel.sittings: %d", need)
+	write, number := study.Say("write panel.sittings: %d", need), study.Say("%d", need)
 	if rounds > sittings {
-		return conflict(study.Say(sittingsNeeded, c.reason(), rounds, sittings), write)
+		return fieldConflict(study.Say(sittingsNeeded, c.reason(), rounds, sittings), write, FieldSittings, number)
 	}
 	what := study.Say("%d assessors with %d seats", c.n, seats)
 	if rounds > 1 {
 		what = study.Say("%d assessors with %d seats and %d sittings each", c.n, seats, rounds)
 	}
-	return conflict(study.Say(sittingsNeeded, what, need, sittings), write)
+	return fieldConflict(study.Say(sittingsNeeded, what, need, sittings), write, FieldSittings, number)
 }
 
 // reason words why an assessor must come more than once.

@@ -144,7 +144,7 @@ func (r *reader) orderFits(s *Study) {
 		r.refuse("keep dishes apart", Say("no dish is served under two names"), leave)
 	case v.Design == All && most > s.Panel.Sittings && r.sound("panel", "panel.sittings"):
 		r.reject("panel.sittings",
-			Say("a dish under %d names, kept apart, needs at least %d sittings; panel.sittings is %d", most, most,
+			Say("a dish under %d names, kept apart, needs at least %d sittings; planned: %d", most, most,
 				s.Panel.Sittings),
 			Say("write sittings: %d", most))
 	}
@@ -195,7 +195,7 @@ func (r *reader) roomForAll(s *Study) {
 				what = Say("servings") // replicates, or trials of a difference test
 			}
 			r.reject("panel.sittings",
-				Say("%d %s with %d per sitting need at least %d sittings; panel.sittings is %d", each, what, m, visits,
+				Say("%d %s with %d per sitting need at least %d sittings; planned: %d", each, what, m, visits,
 					s.Panel.Sittings),
 				Say("write sittings: %d, or a larger \"most per sitting\"", visits))
 			return
@@ -204,7 +204,7 @@ func (r *reader) roomForAll(s *Study) {
 	if seats := s.Panel.Seats; seats > 0 {
 		if need := over(s.Panel.Assessors*visits, seats); need > s.Panel.Sittings {
 			r.reject("panel.sittings",
-				Say("%d assessors on %d seats, %s each, need at least %d sittings; panel.sittings is %d",
+				Say("%d assessors on %d seats, %s each, need at least %d sittings; planned: %d",
 					s.Panel.Assessors, seats,
 					count(visits, "sitting"), need, s.Panel.Sittings),
 				Say("write sittings: %d, or more seats", need))

@@ -75,6 +75,9 @@ func (w Words) Tell(x sentence) string {
 		return x.String()
 	}
 	text, values := x.Parts()
+	if len(values) == 0 && !w.Translates(text) && !w.InPaper(text) {
+		return hold(w.tag, text) // a figure, such as “70 %”
+	}
 	values = slices.Clone(values)
 	for i, v := range values {
 		switch x := v.(type) {

@@ -35,9 +35,21 @@
     return Math.round(place.clientWidth || (place.closest(".report") || document.body).clientWidth);
   }
 
+  // The first picture stands beside the answer on a desk: it gives up to a quarter of its height so that
+  // what its caption says is on the first screen too.
+  function heightOf(place) {
+    var usual = Number(place.dataset.height) || 300;
+    var caption = place.closest(".report-pictured") && place.parentNode.querySelector("figcaption > p");
+    if (!caption || !window.matchMedia("screen and (min-width: 60rem)").matches) return usual;
+    var at = place.getBoundingClientRect();
+    var said = caption.getBoundingClientRect().bottom - at.bottom;
+    var room = window.innerHeight - 16 - at.top - window.scrollY - said;
+    return Math.round(Math.min(usual, Math.max(0.75 * usual, room)));
+  }
+
   function draw(place, option) {
     var width = widthOf(place);
-    var height = Number(place.dataset.height) || 300;
+    var height = heightOf(place);
     if (width < 40) return;
     var chart = echarts.init(null, null, { renderer: "svg", ssr: true, width: width, height: height });
     chart.setOption(option);

@@ -10,6 +10,7 @@ import (
 	"cloche/internal/analysis"
 	"cloche/internal/design"
 	"cloche/internal/server/site"
+	"cloche/internal/server/summary"
 	"cloche/internal/study"
 )
 
@@ -210,7 +211,7 @@ func (b *builder) cannotSize(err error) sizeAnswer {
 	}
 	var conflict *design.Conflict
 	if errors.As(err, &conflict) {
-		return sizeAnswer{Missing: b.says(study.Problem{What: conflict.What, Instead: conflict.Instead})}
+		return sizeAnswer{Missing: summary.Tell(b.tongue, conflict)}
 	}
 	return sizeAnswer{Missing: site.Sentence(err.Error())}
 }

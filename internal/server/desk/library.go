@@ -88,10 +88,10 @@ func (p *studyList) group(w site.Tongue, found []panel.Study, most int) {
 		state            panel.State
 		heading, meaning string
 	}{
-		{panel.Open, "Open", "People can taste now."},
-		{panel.Locked, "Locked", "Fixed, and ready to open."},
+		{panel.Open, "Open studies", "People can taste now."},
+		{panel.Locked, "Locked studies", "Fixed, and ready to open."},
 		{panel.Draft, "Drafts", "Nothing is fixed yet."},
-		{panel.Closed, "Closed", "Done: read what was found."},
+		{panel.Closed, "Closed studies", "Done: read what was found."},
 	} {
 		group, all := studyGroup{Heading: g.heading, Meaning: g.meaning}, 0
 		for _, x := range found {

@@ -332,7 +332,26 @@ func CannotRun(w site.Tongue, err error) (string, bool) {
 		return site.Sentence(w.Translate(notYet.What)) + " " + site.Sentence(w.Translate(notYet.Do)), true
 	}
 	if errors.As(err, &conflict) {
-		return site.Sentence(w.Tell(conflict.What)) + " " + site.Sentence(w.Tell(conflict.Instead)), true
+		return Tell(w, conflict), true
 	}
 	return "", false
+}
+
+// fields are the step and the label under which the builder asks for what a plan may conflict with.
+var fields = map[string][2]string{
+	design.FieldSittings:      {"Panel and service", "Sittings"},
+	design.FieldSeats:         {"Panel and service", "Seats"},
+	design.FieldSpares:        {"Panel and service", "Spare codes for dropped plates"},
+	design.FieldMostAtSitting: {"Panel and service", "Most servings to one person at one sitting"},
+	design.FieldPerAssessor:   {"Panel and service", "How many, if some"},
+	design.FieldReplicates:    {"Panel and service", "Times each is asked"},
+}
+
+// Tell says what conflicts in a study and what to do, in the words of the builder's screens.
+func Tell(w site.Tongue, c *design.Conflict) string {
+	instead := c.Instead
+	if f, asked := fields[c.Field]; asked {
+		instead = study.Say("on the step “%s”, under “%s”, write %s", study.Say(f[0]), study.Say(f[1]), c.Value)
+	}
+	return site.Sentence(w.Tell(c.What)) + " " + site.Sentence(w.Tell(instead))
 }
