@@ -33,12 +33,13 @@ const (
 
 func (n *nightly) addFlags(c *cobra.Command) {
 	c.Flags().StringVar(&n.Dir, "backup-dir", fromEnv("CLOCHE_BACKUP_DIR", ""),
-		"folder for a backup each night at 04:00 (default: none is made)")
+		"folder for a backup each night at 04:00 (default: none is made), and for the one before tables change "+
+			"(default: beside the database)")
 	c.Flags().IntVar(&n.Keep, "backup-keep", nightlyKeep,
 		"how many nightly backups to keep; also from CLOCHE_BACKUP_KEEP")
 }
 
-// words say to the lead where backups go; "" when none are made.
+// words say in the service's log where backups go; "" when none are made.
 func (n nightly) words() string {
 	if n.Dir == "" {
 		return ""

@@ -42,7 +42,8 @@ func newServeCommand() *cobra.Command {
 		Short: "Run the service",
 		Long: "Run the service. Every setting can come from the environment:\n" +
 			"CLOCHE_DATABASE, CLOCHE_LISTEN, CLOCHE_URL, CLOCHE_PROXIES, CLOCHE_BACKUP_DIR, CLOCHE_BACKUP_KEEP,\n" +
-			"CLOCHE_METRICS, CLOCHE_LOG_JSON, CLOCHE_FORGET_GUESTS_AFTER;\n" +
+			"CLOCHE_METRICS, CLOCHE_LOG_JSON, CLOCHE_FORGET_GUESTS_AFTER,\n" +
+			"CLOCHE_DELETE_STUDIES_AFTER, CLOCHE_KEEP_VERDICTS;\n" +
 			"a flag wins over it.",
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -130,19 +131,17 @@ func serve(ctx context.Context, o settings, stdout, stderr io.Writer) error {
 		fmt.Fprintf(stdout, "No password is set yet. Open %s/setup and use this set-up code: %s\n", base, code)
 	}
 	return listen(ctx, listener, svc, server.Options{URL: base, SetupCode: code, Proxies: o.Proxies,
-		Backups: o.Backup.words(), ForgetAfter: int(o.Forget), Log: log, Metrics: measured, Checkups: checkups})
+		Backups: o.Backup.Dir, BackupKeep: o.Backup.Keep, ForgetAfter: o.Forget.Guests, DeleteAfter: o.Forget.Studies,
+		DropVerdicts: !o.Forget.Verdicts, Log: log, Metrics: measured, Checkups: checkups})
 }
 
 // noted are the settings that the service's log keeps of a start: what is deleted and kept.
 func (o settings) noted() string {
-	forgets, keeps := "guests are never forgotten", "no backups by itself"
-	if o.Forget > 0 {
-		forgets = fmt.Sprintf("guests are forgotten %d days after the close", int(o.Forget))
-	}
+	keeps := "no backups by itself"
 	if words := o.Backup.words(); words != "" {
 		keeps = "backups " + words
 	}
-	return summary.Software() + ", " + forgets + ", " + keeps
+	return summary.Software() + ", " + o.Forget.noted() + ", " + keeps
 }
 
 // log writes lines of text or JSON.

@@ -86,7 +86,7 @@ var acting = map[string]struct {
 		return w.svc.NoteDownload(w.ctx, by, w.study, "ratings.csv")
 	}},
 	"Delete": {panel.ActDelete, false, func(w *walk, by panel.Session) error {
-		return w.svc.Delete(w.ctx, by, w.study)
+		return w.svc.Delete(w.ctx, by, w.study, nil)
 	}},
 	"StaffAccess": {panel.ActAdmit, false, func(w *walk, by panel.Session) error {
 		return last(w.svc.StaffAccess(w.ctx, by, w.sitting.ID))
@@ -296,7 +296,7 @@ var acting = map[string]struct {
 // byKnowledge are methods whose answer depends on what a role may know rather than do;
 // TestEveryRoleIsRefusedWhatIsNotItsOwn, TestPanelCheckIsForTheLead and
 // TestClosingKeepsWhatLaterStudiesAreSizedBy try them.
-var byKnowledge = []string{"EarlierSpread", "EvidenceSoFar", "Live", "LooksSoFar", "PanelCheck", "Photo",
+var byKnowledge = []string{"EarlierSpread", "EvidenceSoFar", "KeptVerdicts", "Live", "LooksSoFar", "PanelCheck", "Photo",
 	"Record", "StudiesFor"}
 
 // walk is a study in a state, with a guest seated where there can be one.

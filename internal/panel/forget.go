@@ -34,7 +34,7 @@ func (s *Service) ForgetGuests(ctx context.Context, days int) (int, error) {
 
 func (s *Service) forgetGuestsOf(ctx context.Context, id StudyID, days int) (bool, error) {
 	stored, err := s.Study(ctx, id)
-	if err != nil || s.now().Before(stored.WhenForgotten(days)) {
+	if err != nil || s.now().Before(stored.WhenDue(days)) {
 		return false, err
 	}
 	e := s.event(id, "the service", "guests forgotten", "links, places and comments")
@@ -45,9 +45,9 @@ func (s *Service) forgetGuestsOf(ctx context.Context, id StudyID, days int) (boo
 	return true, nil
 }
 
-// WhenForgotten returns when the guests of a closed study are forgotten, in a service that
+// WhenDue returns when the guests of a closed study are forgotten, or it is deleted, in a service that
 // does so after so many days.
-func (s Study) WhenForgotten(days int) time.Time {
+func (s Study) WhenDue(days int) time.Time {
 	due, last := s.ClosedAt.AddDate(0, 0, days), s.WithdrawUntil()
 	if last.After(due) {
 		return last

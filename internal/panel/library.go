@@ -174,10 +174,10 @@ func (s *Service) NoteDownload(ctx context.Context, by Session, id StudyID, file
 }
 
 // Delete deletes a study with all that belongs to it. The service's log keeps its
-// title, hashes and times. [ErrWrongState] while it is open, [ErrNotExported] when
-// something has changed since it was last exported, [ErrAmended] when a later
-// version rests on it.
-func (s *Service) Delete(ctx context.Context, by Session, id StudyID) error {
+// title, hashes and times, and the house's record what it found, in the words of say; with say = nil
+// nothing. [ErrWrongState] while it is open, [ErrNotExported] when something has changed
+// since it was last exported, [ErrAmended] when a later version rests on it.
+func (s *Service) Delete(ctx context.Context, by Session, id StudyID, say Sayer) error {
 	if err := by.may(ActDelete); err != nil {
 		return err
 	}
@@ -185,16 +185,7 @@ func (s *Service) Delete(ctx context.Context, by Session, id StudyID) error {
 	if err != nil {
 		return err
 	}
-	title := stored.Spec.Title
-	err = s.store.DeleteStudy(ctx, id, func(gone Study, p Progress, end LogEnd) Event {
-		return s.event("", by.Who(), "study deleted", tombstone(title, gone, p)+", log to "+end.String())
-	})
-	if err != nil {
-		return fmt.Errorf("delete a study: %w", err)
-	}
-	s.read.Delete(id)
-	s.changed(id)
-	return nil
+	return s.delete(ctx, stored, Deletion{}, say, by.Who())
 }
 
 // tombstone says what a study was that is deleted.

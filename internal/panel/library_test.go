@@ -91,7 +91,7 @@ func TestNothingIsDeletedWithoutAnExport(t *testing.T) {
 	n := newNight(t, custard)
 	ctx := t.Context()
 	n.taste(n.guest("one"))
-	remove := func(by panel.Session) error { return n.svc.Delete(ctx, by, n.study) }
+	remove := func(by panel.Session) error { return n.svc.Delete(ctx, by, n.study, nil) }
 	export := func() {
 		t.Helper()
 		n.must(n.svc.NoteExport(ctx, n.lead, of[panel.Study](n)(n.svc.Study(ctx, n.study))))

@@ -24,13 +24,18 @@ type RecordedDifference struct {
 // and of its ratings, so that none joins twice.
 type JoinedID string
 
-// JoinedStudy is a study of another house that joined the record.
+// JoinedStudy is a study of another house that joined the record, or what is kept of one that is deleted.
 type JoinedStudy struct {
 	ID       JoinedID
 	Origin   StudyID // on the service that it comes from
-	House    string  // whose it is, in the lead's words
+	House    string  // whose it is, in the lead's words; "" = this house's own, which is deleted
 	ClosedAt time.Time
 	Found    []analysis.FoundDifference
+
+	// Of the house's own alone, as [VerdictLine] has them.
+	Title, Said string
+	People      int
+	Invented    bool
 }
 
 // MaxHouse is the longest name of a house, in characters.

@@ -72,7 +72,7 @@ type StudyStore interface {
 	// logs what tombstone makes of it and of where its log ended. ErrWrongState when it is open, ErrNotExported
 	// when it was not exported since its last change, ErrAmended when it has a
 	// later version.
-	DeleteStudy(ctx context.Context, id StudyID, tombstone func(Study, Progress, LogEnd) Event) error
+	DeleteStudy(ctx context.Context, id StudyID, how Deletion, tombstone func(Study, Progress, LogEnd) Event) error
 	Progress(ctx context.Context, studyID StudyID) (Progress, error)
 	// WriteWhole writes a closed study and the versions before it with all that is kept of
 	// them, but for links, sessions, where guests sat and what phones sent word for word: lines
@@ -155,8 +155,11 @@ type DifferenceStore interface {
 	JoinRecord(ctx context.Context, j JoinedStudy, e Event) error
 	// LeaveRecord deletes it, and logs e; ErrNotFound when it is not kept.
 	LeaveRecord(ctx context.Context, id JoinedID, e Event) error
-	// JoinedDifferences returns all that other houses found, what was closed first first.
+	// JoinedDifferences returns all that other houses found, and what was kept of deleted studies,
+	// what was closed first first.
 	JoinedDifferences(ctx context.Context) ([]RecordedDifference, error)
+	// KeptVerdicts returns what is kept of deleted studies, without Found, what was closed last first.
+	KeptVerdicts(ctx context.Context) ([]JoinedStudy, error)
 }
 
 // SittingStore keeps sittings.

@@ -52,7 +52,7 @@ const restAfter = 3
 // out what else a report takes long for.
 // failed hears of a study whose line could not be kept.
 func (s *Service) KeepVerdictLines(ctx context.Context, program string,
-	say func(Study, *analysis.Result) (said string, people int), failed func(StudyID, error)) {
+	say Sayer, failed func(StudyID, error)) {
 	anew := mostKept // a service that has just started holds nothing of what it found
 	for {
 		missing, err := s.withoutLine(ctx, program, anew)
@@ -113,8 +113,7 @@ func (s *Service) withoutLine(ctx context.Context, program string, anew int) ([]
 	return missing, nil
 }
 
-func (s *Service) keepVerdictLine(ctx context.Context, id StudyID, program string,
-	say func(Study, *analysis.Result) (said string, people int)) error {
+func (s *Service) keepVerdictLine(ctx context.Context, id StudyID, program string, say Sayer) error {
 	line := VerdictLine{StudyID: id, Program: program}
 	var err error
 	if line.AsOf, err = s.store.LastEntry(ctx, id); err != nil { // first: what comes meanwhile is new

@@ -20,8 +20,8 @@ func TestDeletingAStudyCoversEveryTable(t *testing.T) {
 	must(t, tx.Rollback())
 
 	gone := filler{}.value("studies", ArchivedColumn{Name: "id", Kind: "text"}, 0).(string)
-	must(t, s.DeleteStudy(t.Context(), panel.StudyID(gone), func(panel.Study, panel.Progress,
-		panel.LogEnd) panel.Event {
+	must(t, s.DeleteStudy(t.Context(), panel.StudyID(gone), panel.Deletion{}, func(panel.Study,
+		panel.Progress, panel.LogEnd) panel.Event {
 		return panel.Event{At: evening}
 	}))
 	belongs := map[string]bool{"studies": true}

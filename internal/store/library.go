@@ -106,7 +106,7 @@ func (s *Store) NoteExport(ctx context.Context, exported panel.Study, at time.Ti
 }
 
 // DeleteStudy deletes a study and leaves one entry in the log of the service.
-func (s *Store) DeleteStudy(ctx context.Context, id panel.StudyID,
+func (s *Store) DeleteStudy(ctx context.Context, id panel.StudyID, how panel.Deletion,
 	tombstone func(panel.Study, panel.Progress, panel.LogEnd) panel.Event) error {
 	return s.writing(ctx, "delete study", func(tx *gorm.DB) error {
 		versions, err := lockSeries(tx, id)
@@ -121,7 +121,7 @@ func (s *Store) DeleteStudy(ctx context.Context, id panel.StudyID,
 			return panel.ErrWrongState
 		case versions[len(versions)-1].ID != id:
 			return panel.ErrAmended
-		case !row.ExportedAt.Valid:
+		case !row.ExportedAt.Valid && !how.Unexported:
 			return panel.ErrNotExported
 		}
 		gone, err := viewedStudy(tx, id)
@@ -135,6 +135,11 @@ func (s *Store) DeleteStudy(ctx context.Context, id panel.StudyID,
 		var end logEndRow
 		if err := tx.Limit(1).Find(&end, "study_id = ?", id).Error; err != nil {
 			return err
+		}
+		if how.Keep != nil {
+			if err := keepVerdict(tx, *how.Keep); err != nil {
+				return err
+			}
 		}
 		for _, statement := range deleteStudy {
 			if err := tx.Exec(statement, sql.Named("study", id)).Error; err != nil {

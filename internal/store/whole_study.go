@@ -290,6 +290,9 @@ func (s *Store) TakeWhole(ctx context.Context, id panel.StudyID, lines []byte, e
 			return err
 		}
 		for taken := range in.ids["studies"] {
+			if err := dropVerdict(tx, panel.StudyID(taken)); err != nil {
+				return err
+			}
 			entries, end, err := entriesOf(ctx, pool, panel.StudyID(taken))
 			if err != nil {
 				return err

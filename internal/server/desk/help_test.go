@@ -151,8 +151,8 @@ func TestPrepareLeadsThroughEverything(t *testing.T) {
 
 // TestSettingsSayWhatTheServiceDoes: the address that phones get, and whether backups are made.
 func TestSettingsSayWhatTheServiceDoes(t *testing.T) {
-	for _, backups := range []string{"", "each night into /var/backups"} {
-		f := servertest.NewWith(t, server.Options{SetupCode: servertest.SetupCode, Backups: backups})
+	for _, backups := range []string{"", "/var/backups"} {
+		f := servertest.NewWith(t, server.Options{SetupCode: servertest.SetupCode, Backups: backups, BackupKeep: 14})
 		want := backups
 		if want == "" {
 			want = "None are made by themselves"
@@ -167,6 +167,17 @@ func TestSettingsSayWhatTheServiceDoes(t *testing.T) {
 		f := servertest.NewWith(t, server.Options{SetupCode: servertest.SetupCode, ForgetAfter: days})
 		if page := f.Lead().Get("/password").HTML().Find("main").Text(); !strings.Contains(page, want) {
 			t.Errorf("guests forgotten after %d days: the settings say %s", days, page)
+		}
+	}
+}
+
+// TestSettingsSayWhenStudiesAreDeleted: after how many days, and what stays, in words of every language.
+func TestSettingsSayWhenStudiesAreDeleted(t *testing.T) {
+	for drop, want := range map[bool]string{false: "What it found stays in the record", true: "Nothing of it stays"} {
+		f := servertest.NewWith(t, server.Options{SetupCode: servertest.SetupCode, DeleteAfter: 400, DropVerdicts: drop})
+		if page := f.Lead().Get("/password").HTML().Find("main").Text(); !strings.Contains(page, want) ||
+			!strings.Contains(page, "so many days after its close: 400;") {
+			t.Errorf("verdicts dropped %t: the settings say %s", drop, page)
 		}
 	}
 }

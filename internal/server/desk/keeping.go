@@ -136,6 +136,7 @@ type deletePage struct {
 	Study, State string
 	Gone         []string
 	Exported     string // when; "" when it has to be exported first
+	Closed       bool   // it found something that may stay in the record
 	Refused      string // why it cannot be deleted; "" when it can
 	Problems     []site.Problem
 }
@@ -155,8 +156,8 @@ func (s *handlers) showDelete(c *gin.Context, status int, problems []site.Proble
 	}
 	page := deletePage{Frame: s.DeskFrame(c, "Delete", stored.Spec), ID: stored.ID,
 		Study: summary.Title(site.TongueOf(c), stored),
-		State: stored.State.String(),
-		Gone:  whatGoes(site.TongueOf(c), stored, p), Problems: problems}
+		State: stored.State.String(), Closed: stored.State == panel.Closed && p.Servings > 0,
+		Gone: whatGoes(site.TongueOf(c), stored, p), Problems: problems}
 	page.Narrow = true
 	switch {
 	case stored.State == panel.Open:
@@ -191,7 +192,11 @@ func (s *handlers) deleteStudy(c *gin.Context) error {
 		return s.showDelete(c, http.StatusUnprocessableEntity,
 			[]site.Problem{{Field: "confirm", Text: "Tick that the download is safe. Nothing was deleted."}})
 	}
-	if err := s.Panel.Delete(c.Request.Context(), site.SessionOf(c), site.StudyIn(c)); err != nil {
+	var say panel.Sayer
+	if c.Request.PostFormValue("keep") == "yes" {
+		say = SayWholeVerdict
+	}
+	if err := s.Panel.Delete(c.Request.Context(), site.SessionOf(c), site.StudyIn(c), say); err != nil {
 		return err
 	}
 	return site.SeeOther(c, "/studies")

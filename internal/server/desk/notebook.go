@@ -24,13 +24,23 @@ func KeepVerdicts(ctx context.Context, svc *panel.Service, log *slog.Logger) {
 	})
 }
 
-// sayVerdict is what was found in each language, by its tag, as lineIn reads it.
+// sayVerdict is the verdict in a line, in each language, by its tag, as lineIn reads it.
 func sayVerdict(stored panel.Study, found *analysis.Result) (said string, people int) {
 	report.Prepare(stored.Spec, found)
+	return inEachLanguage(stored, found, report.VerdictLine)
+}
+
+// SayWholeVerdict is all of the verdict, likewise: it stays in the record of a study that is deleted.
+func SayWholeVerdict(stored panel.Study, found *analysis.Result) (said string, people int) {
+	return inEachLanguage(stored, found, report.WholeVerdict)
+}
+
+func inEachLanguage(stored panel.Study, found *analysis.Result,
+	say func(*study.Study, *analysis.Result, func(study.Said) string) (string, int)) (said string, people int) {
 	var kept strings.Builder
 	for _, lang := range study.Spoken {
 		w := site.TongueIn(lang)
-		line, n := report.VerdictLine(stored.Spec, found, tellsIn(w))
+		line, n := say(stored.Spec, found, tellsIn(w))
 		people = n
 		fmt.Fprintf(&kept, "%s\t%s\n", w.Tag(), strings.ReplaceAll(line, "\n", " "))
 	}

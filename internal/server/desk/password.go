@@ -31,8 +31,11 @@ type changePassword struct {
 	Problems             []site.Problem
 	Current, Next, Again site.Field
 	Address              string // that phones are sent to
-	Backups              string // "" = none are made by themselves
-	ForgetAfter          int    // days after the close of a study; 0 = never
+	Backups              string // folder; "" = none are made by themselves
+	BackupKeep           int
+	ForgetAfter          int // days after the close of a study; 0 = never
+	DeleteAfter          int // likewise
+	DropVerdicts         bool
 }
 
 var passwordScreen = site.DeskScreen[changePassword]("desk/password")
@@ -47,7 +50,9 @@ func (s *handlers) passwordPage(c *gin.Context) (changePassword, error) {
 	f.Narrow = true
 	page := changePassword{Frame: f, Tongues: tonguesOf(c), Spoken: c.Query("spoken") != "",
 		Done: c.Query("done") != "", Address: s.BaseURL(c.Request), Backups: s.Options.Backups,
-		ForgetAfter: s.Options.ForgetAfter,
+		BackupKeep:  s.Options.BackupKeep,
+		ForgetAfter: s.Options.ForgetAfter, DeleteAfter: s.Options.DeleteAfter,
+		DropVerdicts: s.Options.DropVerdicts,
 		Current: site.Field{ID: "current", Label: "Your password now", Type: "password",
 			Autocomplete: "current-password"},
 		Next: newPassword(site.TongueOf(c), "next", "New password"), Again: passwordAgain("The new password again"),

@@ -23,7 +23,8 @@ import (
 type houseRecord struct {
 	site.Frame
 	Questions []recordedQuestion
-	Joins     bool // who reads may let another house's study join
+	Deleted   []recordedStudy // the house's own; ID is empty
+	Joins     bool            // who reads may let another house's study join
 	Problems  []site.Problem
 	House     site.Field
 	Package   site.Field
@@ -46,6 +47,7 @@ type recordedStudy struct {
 	Guests      string
 	Found       string
 	Bar         rangeBar
+	Invented    bool // said of those that are deleted
 }
 
 // rangeBar draws an interval across the page, all of one question on one axis.
@@ -81,6 +83,15 @@ func (s *handlers) recordPage(c *gin.Context) (houseRecord, error) {
 			Hint: w.Translate("The ZIP file “Data package” on the page of the closed study there.")}}
 	if err != nil {
 		return page, err
+	}
+	deleted, err := s.Panel.KeptVerdicts(c.Request.Context(), by)
+	if err != nil {
+		return page, err
+	}
+	for _, k := range deleted {
+		line := recordedStudy{Joined: k.ID, Title: k.Title, When: w.Moment(k.ClosedAt.Local()),
+			Guests: guestsWords(w, k.People), Found: lineIn(w, k.Said), Invented: k.Invented}
+		page.Deleted = append(page.Deleted, line)
 	}
 	studies, err := s.Panel.Studies(c.Request.Context())
 	own, zones := map[panel.StudyID]string{}, map[panel.StudyID]*time.Location{"": time.Local}

@@ -54,3 +54,31 @@ func TestAnotherHouseJoinsTheRecord(t *testing.T) {
 		t.Error("the log does not tell who joined and left")
 	}
 }
+
+// TestADeletedStudysVerdictStays: what it found is on the page of the record, with its interval, and no
+// answer is; the lead takes it out.
+func TestADeletedStudysVerdictStays(t *testing.T) {
+	f := servertest.New(t)
+	id, _ := f.InState(servertest.Custard, panel.Closed)
+	lead := f.Lead()
+	lead.Get("/studies/" + string(id) + "/data.zip")
+	if p := lead.Get("/studies/" + string(id) + "/delete").HTML(); p.Find("input[name=keep][checked]").Length() != 1 {
+		t.Error("the page does not offer to keep what was found")
+	}
+	lead.Post("/studies/"+string(id)+"/delete", "confirm", "yes", "keep", "yes")
+	if p := lead.Get("/studies/" + string(id)); p.Status != http.StatusNotFound {
+		t.Errorf("status %d of the study", p.Status)
+	}
+	p := lead.Get("/studies/record").HTML()
+	text := p.Find("main").Text()
+	for _, want := range []string{"Studies that are deleted", "3 guests", "deleted here"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is not in the record: %s", want, text)
+		}
+	}
+	t.Log(p.Find("#deleted").Text())
+	out := p.Find("#deleted button").AttrOr("value", "")
+	if p := lead.Post("/studies/record/leave", "study", out).HTML(); p.Find("#deleted, .evenings li").Length() != 0 {
+		t.Error("it is in the record still")
+	}
+}

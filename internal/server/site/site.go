@@ -24,10 +24,16 @@ type Options struct {
 	// Invented says on every page that the data is invented, as in a demo; else
 	// only the pages of studies that say so of themselves do.
 	Invented bool
-	// Backups says in words where backups are made by themselves; "" when none are.
-	Backups string
+	// Backups is the folder into which backups are made by themselves, of which the newest BackupKeep are
+	// kept; "" when none are.
+	Backups    string
+	BackupKeep int
 	// ForgetAfter is how many days after the close of a study its guests are forgotten; 0 = never.
 	ForgetAfter int
+	// DeleteAfter is how many days after its close a study is deleted, with its verdict kept unless
+	// DropVerdicts; 0 = never.
+	DeleteAfter  int
+	DropVerdicts bool
 	// Log gets one line a request, without tokens; nil discards.
 	Log *slog.Logger
 	// Proxies are the addresses of reverse proxies whose X-Forwarded-For is

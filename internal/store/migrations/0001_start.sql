@@ -68,12 +68,17 @@ CREATE TABLE found_differences (
 );
 CREATE INDEX found_differences_by_kind ON found_differences (question, contrast, scale);
 
--- What other houses found, by their data packages, for the record.
+-- What other houses found, by their data packages, for the record; and what stays in it of this house's
+-- own studies that are deleted: then house is empty.
 CREATE TABLE joined_studies (
   id text PRIMARY KEY NOT NULL, -- SHA-256 of what was locked and of the ratings
   origin text NOT NULL, -- id on the service that it comes from
   house text NOT NULL, -- whose it is, in the lead's words
-  closed_at timestamptz NOT NULL
+  closed_at timestamptz NOT NULL,
+  title text NOT NULL, -- this and what follows of the house's own alone
+  said text NOT NULL, -- its verdict, in each language
+  people integer NOT NULL, -- on whom that rests
+  invented boolean NOT NULL
 );
 CREATE TABLE joined_differences (
   joined_id text NOT NULL REFERENCES joined_studies (id),

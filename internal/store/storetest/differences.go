@@ -64,6 +64,7 @@ var spreadTests = []namedTest{
 		}
 	}},
 	{"what other houses found", testJoinedRecord},
+	{"a deleted study’s verdict stays", testKeptVerdict},
 	{"verdicts in a line hold until the log has something new", testVerdictLines},
 	{"spreads go with their study", func(c *check) {
 		c.opened(1, 1)
@@ -73,7 +74,7 @@ var spreadTests = []namedTest{
 			return []analysis.FoundDifference{salt}
 		}))
 		c.must(c.store.NoteExport(c.ctx, got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), noon, happened))
-		c.must(c.store.DeleteStudy(c.ctx, someStudy, buried))
+		c.must(c.store.DeleteStudy(c.ctx, someStudy, panel.Deletion{}, buried))
 		same(c, "found after deletion", got[[]analysis.FoundDifference](c)(c.store.FoundDifferences(c.ctx, salt, "")),
 			nil)
 	}},
@@ -103,6 +104,40 @@ func testJoinedRecord(c *check) {
 	same(c, "once one left", all(), mill)
 	c.wantError("leaving again", c.store.LeaveRecord(c.ctx, "b", event("left the record")), panel.ErrNotFound)
 	same(c, "own", got[[]panel.RecordedDifference](c)(c.store.AllDifferences(c.ctx)), []panel.RecordedDifference{})
+}
+
+// testKeptVerdict: what a deleted study found stays as long as the lead wishes, once, and goes when the study is back.
+func testKeptVerdict(c *check) {
+	c.opened(1, 1)
+	c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
+	salt := spreadOf("spring", "salt", 12.5)
+	c.must(c.store.KeepDifferences(c.ctx, someStudy, func([]panel.KeyedAnswer) []analysis.FoundDifference {
+		return []analysis.FoundDifference{salt}
+	}))
+	c.must(c.store.AppendEvent(c.ctx, entry(someStudy, "closed")))
+	whole := c.whole()
+	kept := panel.JoinedStudy{ID: someStudy, Origin: someStudy, ClosedAt: noon, Title: "Spring", Said: "Saltier.",
+		People: 12, Invented: true}
+	verdicts := func() []panel.JoinedStudy { return got[[]panel.JoinedStudy](c)(c.store.KeptVerdicts(c.ctx)) }
+	differences := func() []panel.RecordedDifference {
+		return got[[]panel.RecordedDifference](c)(c.store.JoinedDifferences(c.ctx))
+	}
+	c.wantError("not exported", c.store.DeleteStudy(c.ctx, someStudy, panel.Deletion{Keep: &kept}, buried),
+		panel.ErrNotExported)
+	same(c, "while it is here", verdicts(), []panel.JoinedStudy{})
+	c.must(c.store.DeleteStudy(c.ctx, someStudy, panel.Deletion{Unexported: true, Keep: &kept}, buried))
+	c.wantError("the study", second(c.store.Study(c.ctx, someStudy)), panel.ErrNotFound)
+	same(c, "its verdict", verdicts(), []panel.JoinedStudy{kept})
+	same(c, "its difference", differences(), []panel.RecordedDifference{{Joined: someStudy, ClosedAt: noon, Found: salt}})
+	again := panel.JoinedStudy{ID: "a", Origin: someStudy, House: "Ours", ClosedAt: noon,
+		Found: []analysis.FoundDifference{salt}}
+	c.wantError("its own package", c.store.JoinRecord(c.ctx, again, event("joined the record")), panel.ErrJoined)
+	c.must(c.store.TakeWhole(c.ctx, someStudy, whole, event("study received")))
+	same(c, "once it is back", verdicts(), []panel.JoinedStudy{})
+	same(c, "its difference, once it is back", differences(), []panel.RecordedDifference{})
+	c.must(c.store.DeleteStudy(c.ctx, someStudy, panel.Deletion{Unexported: true, Keep: &kept}, buried))
+	c.must(c.store.LeaveRecord(c.ctx, someStudy, event("left the record")))
+	same(c, "taken out", verdicts(), []panel.JoinedStudy{})
 }
 
 func testVerdictLines(c *check) {
@@ -140,6 +175,6 @@ func testVerdictLines(c *check) {
 	same(c, "once answers are gone", kept(), nil)
 	c.must(c.store.KeepVerdictLine(c.ctx, line()))
 	c.must(c.store.NoteExport(c.ctx, got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), noon, happened))
-	c.must(c.store.DeleteStudy(c.ctx, someStudy, buried))
+	c.must(c.store.DeleteStudy(c.ctx, someStudy, panel.Deletion{}, buried))
 	same(c, "once the study is deleted", kept(), nil)
 }

@@ -112,7 +112,7 @@ var libraryTests = []namedTest{
 	{"a whole study moves", testWhole},
 	{"a study moves with the versions before it", testWholeVersions},
 	{"what may not be deleted stays", func(c *check) {
-		remove := func(id panel.StudyID) error { return c.store.DeleteStudy(c.ctx, id, buried) }
+		remove := func(id panel.StudyID) error { return c.store.DeleteStudy(c.ctx, id, panel.Deletion{}, buried) }
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		c.wantError("not exported", remove(someStudy), panel.ErrNotExported)
 		c.lockAnd(someStudy)
@@ -283,7 +283,7 @@ func testDelete(c *check) {
 	a, act := c.fullStudy()
 	c.export(someStudy)
 
-	c.must(c.store.DeleteStudy(c.ctx, someStudy, buried))
+	c.must(c.store.DeleteStudy(c.ctx, someStudy, panel.Deletion{}, buried))
 	tombstone := entry("", "deleted")
 	tombstone.Detail = someStudy + ", 2 entries, rated"
 	same(c, "log of the service", got[[]panel.Event](c)(c.store.Events(c.ctx, "")), []panel.Event{tombstone})

@@ -33,7 +33,7 @@ func testWhole(c *check) {
 	events := got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy))
 	people := got[[]panel.Assessor](c)(c.store.Assessors(c.ctx, someStudy))
 	c.export(someStudy)
-	c.must(c.store.DeleteStudy(c.ctx, someStudy, buried))
+	c.must(c.store.DeleteStudy(c.ctx, someStudy, panel.Deletion{}, buried))
 
 	_, ofLog, _ := bytes.Cut(lines, []byte(`{"table":"events"`))
 	head, ofLog, _ := bytes.Cut(ofLog, []byte("\n"))
@@ -102,11 +102,11 @@ func testWholeVersions(c *check) {
 	before := got[[]panel.Study](c)(c.store.Versions(c.ctx, someStudy))
 	for _, id := range []panel.StudyID{"third", "second"} {
 		c.export(id)
-		c.must(c.store.DeleteStudy(c.ctx, id, buried))
+		c.must(c.store.DeleteStudy(c.ctx, id, panel.Deletion{}, buried))
 	}
 	c.wantError("beside the first version", c.store.TakeWhole(c.ctx, "second", lines.Bytes(), happened), panel.ErrThere)
 	c.export(someStudy)
-	c.must(c.store.DeleteStudy(c.ctx, someStudy, buried))
+	c.must(c.store.DeleteStudy(c.ctx, someStudy, panel.Deletion{}, buried))
 	open := bytes.Replace(lines.Bytes(), []byte(`"closed"`), []byte(`"open"`), 1)
 	if err := c.store.TakeWhole(c.ctx, "second", open, happened); err == nil {
 		c.Error("a study that is open was taken")
