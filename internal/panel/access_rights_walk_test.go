@@ -296,8 +296,8 @@ var acting = map[string]struct {
 // byKnowledge are methods whose answer depends on what a role may know rather than do;
 // TestEveryRoleIsRefusedWhatIsNotItsOwn, TestPanelCheckIsForTheLead and
 // TestClosingKeepsWhatLaterStudiesAreSizedBy try them.
-var byKnowledge = []string{"EarlierSpread", "EvidenceSoFar", "KeptVerdicts", "Live", "LooksSoFar", "PanelCheck", "Photo",
-	"Record", "StudiesFor"}
+var byKnowledge = []string{"EarlierSpread", "EvidenceSoFar", "KeptVerdicts", "Live", "LooksSoFar", "PanelCheck",
+	"Photo", "Record", "StudiesFor"}
 
 // walk is a study in a state, with a guest seated where there can be one.
 type walk struct {

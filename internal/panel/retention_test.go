@@ -45,7 +45,8 @@ func TestOldStudiesAreDeleted(t *testing.T) {
 		n.wantError("the study", err, panel.ErrNotFound)
 		log := of[panel.CheckedLog](n)(n.svc.Log(ctx, byOwner, "")).Entries
 		last := log[len(log)-1]
-		if last.Who != "the service" || last.What != "study deleted" || !strings.Contains(last.Detail, stored.Spec.Title) ||
+		if last.Who != "the service" || last.What != "study deleted" ||
+			!strings.Contains(last.Detail, stored.Spec.Title) ||
 			strings.Contains(last.Detail, "its verdict stays") != (tc.say != nil) {
 			t.Errorf("the log of the service ends with %+v", last)
 		}

@@ -36,7 +36,8 @@ func (joinedDifferenceRow) TableName() string { return "joined_differences" }
 func (s *Store) JoinRecord(ctx context.Context, j panel.JoinedStudy, e panel.Event) error {
 	return s.writing(ctx, "join the record", func(tx *gorm.DB) error {
 		var own int64
-		if err := tx.Table("joined_studies").Where("origin = ? AND house = ''", j.Origin).Count(&own).Error; err != nil {
+		err := tx.Table("joined_studies").Where("origin = ? AND house = ''", j.Origin).Count(&own).Error
+		if err != nil {
 			return err
 		}
 		if own > 0 {

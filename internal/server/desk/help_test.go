@@ -174,7 +174,8 @@ func TestSettingsSayWhatTheServiceDoes(t *testing.T) {
 // TestSettingsSayWhenStudiesAreDeleted: after how many days, and what stays, in words of every language.
 func TestSettingsSayWhenStudiesAreDeleted(t *testing.T) {
 	for drop, want := range map[bool]string{false: "What it found stays in the record", true: "Nothing of it stays"} {
-		f := servertest.NewWith(t, server.Options{SetupCode: servertest.SetupCode, DeleteAfter: 400, DropVerdicts: drop})
+		f := servertest.NewWith(t, server.Options{SetupCode: servertest.SetupCode, DeleteAfter: 400,
+			DropVerdicts: drop})
 		if page := f.Lead().Get("/password").HTML().Find("main").Text(); !strings.Contains(page, want) ||
 			!strings.Contains(page, "so many days after its close: 400;") {
 			t.Errorf("verdicts dropped %t: the settings say %s", drop, page)

@@ -128,7 +128,8 @@ func testKeptVerdict(c *check) {
 	c.must(c.store.DeleteStudy(c.ctx, someStudy, panel.Deletion{Unexported: true, Keep: &kept}, buried))
 	c.wantError("the study", second(c.store.Study(c.ctx, someStudy)), panel.ErrNotFound)
 	same(c, "its verdict", verdicts(), []panel.JoinedStudy{kept})
-	same(c, "its difference", differences(), []panel.RecordedDifference{{Joined: someStudy, ClosedAt: noon, Found: salt}})
+	same(c, "its difference", differences(), []panel.RecordedDifference{
+		{Joined: someStudy, ClosedAt: noon, Found: salt}})
 	again := panel.JoinedStudy{ID: "a", Origin: someStudy, House: "Ours", ClosedAt: noon,
 		Found: []analysis.FoundDifference{salt}}
 	c.wantError("its own package", c.store.JoinRecord(c.ctx, again, event("joined the record")), panel.ErrJoined)

@@ -120,7 +120,8 @@ func testChain(c *check) {
 		c.must(c.store.AppendEvent(c.ctx, e))
 	}
 	refused := entry(someStudy, "deleted")
-	err := c.store.DeleteStudy(c.ctx, someStudy, panel.Deletion{}, func(panel.Study, panel.Progress, panel.LogEnd) panel.Event {
+	err := c.store.DeleteStudy(c.ctx, someStudy, panel.Deletion{}, func(panel.Study, panel.Progress,
+		panel.LogEnd) panel.Event {
 		return refused
 	})
 	c.wantError("a deletion that is refused", err, panel.ErrNotExported)
