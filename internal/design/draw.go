@@ -34,7 +34,8 @@ func Draw(s *study.Study, o Options) (*Plan, error) {
 }
 
 func unknownEngine(version int) error {
-	return &Conflict{Kind: ErrUnknownEngine, What: study.Say("the plan was drawn by engine version %d and this program has version %d", version, EngineVersion),
+	return &Conflict{Kind: ErrUnknownEngine, What: study.Say(
+		"the plan was drawn by engine version %d and this program has version %d", version, EngineVersion),
 		Instead: study.Say("use a newer release of the program")}
 }
 

@@ -287,7 +287,8 @@ func TestConflictsSayWhatToWrite(t *testing.T) {
 			s.Question = study.Triangle
 			s.Samples = s.Samples[:2]
 			s.Serving.MaxPerSitting = 2
-		}, "one person gets at most 2 at a sitting, but a sitting needs at least 3 servings; write most per sitting: 3 or more"},
+		}, "one person gets at most 2 at a sitting, but a sitting needs at least 3 servings; " +
+			"write most per sitting: 3 or more"},
 		{"three samples in a triangle", func(s *study.Study) { s.Question = study.Triangle },
 			"triangle compares two samples; there are 6; write two samples"},
 		{"all samples in an incomplete design", func(s *study.Study) {
