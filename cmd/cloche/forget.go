@@ -30,16 +30,30 @@ func (f *forgetting) addFlags(c *cobra.Command) {
 		"where they sat and what they wrote are deleted; ratings stay (0 = never); also from "+
 		"CLOCHE_FORGET_GUESTS_AFTER")
 	c.Flags().IntVar(&f.Studies, "delete-studies-after", 0, "days after the close of a study when all of it is "+
-		"deleted, exported or not (0 = never); also from CLOCHE_DELETE_STUDIES_AFTER")
-	c.Flags().BoolVar(&f.Verdicts, "keep-verdicts", os.Getenv("CLOCHE_KEEP_VERDICTS") != "0",
+		"deleted, exported or not; backups made before keep it (0 = never); also from CLOCHE_DELETE_STUDIES_AFTER")
+	c.Flags().BoolVar(&f.Verdicts, "keep-verdicts", true,
 		"keep in the record what a study found that is deleted so; also by CLOCHE_KEEP_VERDICTS=0 or 1")
 }
 
-// finish takes numbers from the environment unless a flag said them, and checks them.
+// finish takes from the environment what no flag said, and checks it.
 func (f *forgetting) finish(c *cobra.Command) error {
 	return errors.Join(
 		daysFrom(c, "forget-guests-after", "CLOCHE_FORGET_GUESTS_AFTER", &f.Guests, "guests cannot be forgotten"),
-		daysFrom(c, "delete-studies-after", "CLOCHE_DELETE_STUDIES_AFTER", &f.Studies, "studies cannot be deleted"))
+		daysFrom(c, "delete-studies-after", "CLOCHE_DELETE_STUDIES_AFTER", &f.Studies, "studies cannot be deleted"),
+		f.verdictsFrom(c))
+}
+
+func (f *forgetting) verdictsFrom(c *cobra.Command) error {
+	set := os.Getenv("CLOCHE_KEEP_VERDICTS")
+	if set == "" || c.Flags().Changed("keep-verdicts") {
+		return nil
+	}
+	if set != "0" && set != "1" {
+		return fmt.Errorf("CLOCHE_KEEP_VERDICTS is %q; write 1 to keep what deleted studies found, or 0 to keep none "+
+			"of it", set)
+	}
+	f.Verdicts = set == "1"
+	return nil
 }
 
 func daysFrom(c *cobra.Command, flag, env string, days *int, cannot string) error {

@@ -35,3 +35,33 @@ func TestDaysUntilGuestsAreForgotten(t *testing.T) {
 		}
 	}
 }
+
+func TestWhetherVerdictsAreKept(t *testing.T) {
+	for _, tc := range []struct {
+		env, flag string
+		want, ok  bool
+	}{
+		{"", "", true, true},
+		{"0", "", false, true},
+		{"1", "", true, true},
+		{"0", "--keep-verdicts", true, true},
+		{"no", "--keep-verdicts=false", false, true}, // a flag wins
+		{"false", "", true, false},
+		{"no", "", true, false},
+	} {
+		t.Setenv("CLOCHE_KEEP_VERDICTS", tc.env)
+		var f forgetting
+		c := &cobra.Command{}
+		f.addFlags(c)
+		if tc.flag != "" {
+			if err := c.ParseFlags([]string{tc.flag}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		err := f.finish(c)
+		if f.Verdicts != tc.want || (err == nil) != tc.ok ||
+			err != nil && !strings.Contains(err.Error(), `CLOCHE_KEEP_VERDICTS is "`+tc.env+`"; write 1 to keep`) {
+			t.Errorf("%q %q: %v, %v", tc.env, tc.flag, f.Verdicts, err)
+		}
+	}
+}
