@@ -13,6 +13,7 @@ var (
 	ErrFull        = errors.New("every place of the plan is taken")
 	ErrGroupFull   = fmt.Errorf("the places that are left are for other groups: %w", ErrFull)
 	ErrWrongState  = errors.New("the study is not in a state that allows this")
+	ErrMayLeave    = fmt.Errorf("%w: guests may still take their answers out", ErrWrongState)
 	ErrNoLook      = fmt.Errorf("%w: no look is due", ErrWrongState)
 	ErrNotOpen     = errors.New("the tasting is not open")
 	ErrEarly       = fmt.Errorf("it opens later: %w", ErrNotOpen) // a sitting that is prepared

@@ -176,7 +176,8 @@ func (s *Service) NoteDownload(ctx context.Context, by Session, id StudyID, file
 // Delete deletes a study with all that belongs to it. The service's log keeps its
 // title, hashes and times, and the house's record what it found, in the words of say; with say = nil
 // nothing. [ErrWrongState] while it is open, [ErrNotExported] when something has changed
-// since it was last exported, [ErrAmended] when a later version rests on it.
+// since it was last exported, [ErrAmended] when a later version rests on it, [ErrMayLeave] when
+// what it found is to stay and guests may still take their answers out.
 func (s *Service) Delete(ctx context.Context, by Session, id StudyID, say Sayer) error {
 	if err := by.may(ActDelete); err != nil {
 		return err
@@ -185,7 +186,16 @@ func (s *Service) Delete(ctx context.Context, by Session, id StudyID, say Sayer)
 	if err != nil {
 		return err
 	}
-	return s.delete(ctx, stored, Deletion{}, say, by.Who())
+	var how Deletion
+	if say != nil && stored.State == Closed {
+		if stored.mayWithdraw(s.now()) {
+			return ErrMayLeave
+		}
+		if how.Keep, err = s.verdictOf(ctx, id, say); err != nil {
+			return fmt.Errorf("keep the verdict of study %s: %w", id, err)
+		}
+	}
+	return s.delete(ctx, stored, how, "", by.Who())
 }
 
 // tombstone says what a study was that is deleted.

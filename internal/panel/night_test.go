@@ -29,8 +29,14 @@ type night struct {
 
 func newNight(t *testing.T, file string) *night {
 	t.Helper()
-	n := &night{t: t, lead: panel.Session{Role: panel.RoleLead}}
-	n.svc, n.clock = newService(t)
+	svc, c := newService(t)
+	return nightOf(t, svc, c, file)
+}
+
+// nightOf is a night of a service.
+func nightOf(t *testing.T, svc *panel.Service, c *clock, file string) *night {
+	t.Helper()
+	n := &night{t: t, svc: svc, clock: c, lead: panel.Session{Role: panel.RoleLead}}
 	stored, problems, err := n.svc.Upload(t.Context(), byLead, "night.yaml", []byte(file))
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)

@@ -64,6 +64,12 @@ func (c *clock) pass(d time.Duration) {
 
 func newService(t *testing.T) (*panel.Service, *clock) {
 	t.Helper()
+	return newServiceOn(t, func(kept panel.Store) panel.Store { return kept })
+}
+
+// newServiceOn keeps everything in what on makes of a store.
+func newServiceOn(t *testing.T, on func(panel.Store) panel.Store) (*panel.Service, *clock) {
+	t.Helper()
 	kept, err := store.Open(t.Context(), filepath.Join(t.TempDir(), "test.db"))
 	if err != nil {
 		t.Fatal(err)
@@ -74,7 +80,7 @@ func newService(t *testing.T) (*panel.Service, *clock) {
 		}
 	})
 	c := &clock{at: time.Date(2026, 11, 20, 19, 0, 0, 0, time.UTC)}
-	svc, err := panel.New(t.Context(), kept, panel.Options{Now: c.now, HashCost: bcrypt.MinCost})
+	svc, err := panel.New(t.Context(), on(kept), panel.Options{Now: c.now, HashCost: bcrypt.MinCost})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -61,12 +61,37 @@ func (s *Service) JoinRecord(ctx context.Context, by Session, j JoinedStudy) err
 	return s.store.JoinRecord(ctx, j, s.event("", by.Who(), "joined the record", j.House+": "+j.Found[0].Study))
 }
 
-// LeaveRecord takes a study of another house out of the record. [ErrNotFound] when it is not there.
+// LeaveRecord takes a study of another house, or one that is deleted, out of the record. [ErrNotFound] when it
+// is not there.
 func (s *Service) LeaveRecord(ctx context.Context, by Session, id JoinedID) error {
 	if err := by.may(ActJoinRecord); err != nil {
 		return err
 	}
-	return s.store.LeaveRecord(ctx, id, s.event("", by.Who(), "left the record", ""))
+	title, err := s.recordedTitle(ctx, id)
+	if err != nil {
+		return err
+	}
+	return s.store.LeaveRecord(ctx, id, s.event("", by.Who(), "left the record", title))
+}
+
+// recordedTitle is what the log calls a study that joined the record or was kept there; "" when there is none.
+func (s *Service) recordedTitle(ctx context.Context, id JoinedID) (string, error) {
+	kept, err := s.store.KeptVerdicts(ctx)
+	if err != nil {
+		return "", err
+	}
+	for _, k := range kept {
+		if k.ID == id {
+			return k.Title, nil
+		}
+	}
+	joined, err := s.store.JoinedDifferences(ctx)
+	for _, j := range joined {
+		if j.Joined == id {
+			return j.House + ": " + j.Found.Study, err
+		}
+	}
+	return "", err
 }
 
 // QuestionRecord is what the house has found on one question.

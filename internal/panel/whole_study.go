@@ -33,13 +33,18 @@ func (s *Service) ReadWhole(ctx context.Context, id StudyID, read func() error) 
 	return nil, fmt.Errorf("read a whole study: %w", ErrChanging)
 }
 
+// What the service's log says of a study that came; [Service.DeleteOld] counts from there.
+const whatReceived = "study received"
+
+func receivedText(id StudyID) string { return fmt.Sprintf("study %s, from another service", id) }
+
 // TakeWhole adds a study that another service closed, with its whole record. Its own log stays as
 // it was; the service's log says that it came. Lead only; [ErrThere] when it is here already.
 func (s *Service) TakeWhole(ctx context.Context, by Session, id StudyID, lines []byte) error {
 	if err := by.may(ActBegin); err != nil {
 		return err
 	}
-	e := s.event("", by.Who(), "study received", fmt.Sprintf("study %s, from another service", id))
+	e := s.event("", by.Who(), whatReceived, receivedText(id))
 	if err := s.store.TakeWhole(ctx, id, lines, e); err != nil {
 		return fmt.Errorf("take a whole study: %w", err)
 	}

@@ -177,7 +177,7 @@ func TestSettingsSayWhenStudiesAreDeleted(t *testing.T) {
 		f := servertest.NewWith(t, server.Options{SetupCode: servertest.SetupCode, DeleteAfter: 400,
 			DropVerdicts: drop})
 		if page := f.Lead().Get("/password").HTML().Find("main").Text(); !strings.Contains(page, want) ||
-			!strings.Contains(page, "so many days after its close: 400;") {
+			!strings.Contains(page, "came from another service: 400;") {
 			t.Errorf("verdicts dropped %t: the settings say %s", drop, page)
 		}
 	}

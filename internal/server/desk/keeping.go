@@ -137,6 +137,8 @@ type deletePage struct {
 	Gone         []string
 	Exported     string // when; "" when it has to be exported first
 	Closed       bool   // it found something that may stay in the record
+	Until        string // not before then, when guests can take out no more answers; "" when that is over
+	Keep         bool   // as it was ticked
 	Refused      string // why it cannot be deleted; "" when it can
 	Problems     []site.Problem
 }
@@ -159,6 +161,10 @@ func (s *handlers) showDelete(c *gin.Context, status int, problems []site.Proble
 		State: stored.State.String(), Closed: stored.State == panel.Closed && p.Servings > 0,
 		Gone: whatGoes(site.TongueOf(c), stored, p), Problems: problems}
 	page.Narrow = true
+	page.Keep = status == http.StatusOK || c.Request.PostFormValue("keep") == "yes"
+	if s.Panel.MayWithdraw(stored) {
+		page.Until = site.TongueOf(c).Moment(stored.WithdrawUntil().In(stored.Zone()))
+	}
 	switch {
 	case stored.State == panel.Open:
 		page.Refused = site.TongueOf(c).Translate("People can taste in it now. Close it first.")

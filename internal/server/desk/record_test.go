@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"strings"
 	"testing"
+	"time"
 
 	"cloche/internal/panel"
 	"cloche/internal/server/servertest"
@@ -55,28 +56,48 @@ func TestAnotherHouseJoinsTheRecord(t *testing.T) {
 	}
 }
 
-// TestADeletedStudysVerdictStays: what it found is on the page of the record, with its interval, and no
-// answer is; the lead takes it out.
+// TestADeletedStudysVerdictStays: once no guest may take answers out the page offers to keep what was found,
+// and keeps what was ticked through a refusal; the record shows it and no answer, until the lead takes it out.
 func TestADeletedStudysVerdictStays(t *testing.T) {
 	f := servertest.New(t)
 	id, _ := f.InState(servertest.Custard, panel.Closed)
+	stored, err := f.Svc.Study(t.Context(), id)
+	f.Must(err)
 	lead := f.Lead()
+	page := "/studies/" + string(id) + "/delete"
 	lead.Get("/studies/" + string(id) + "/data.zip")
-	if p := lead.Get("/studies/" + string(id) + "/delete").HTML(); p.Find("input[name=keep][checked]").Length() != 1 {
+	if p := lead.Get(page).HTML(); p.Find("input[name=keep]").Length() != 0 ||
+		!strings.Contains(p.Find("main").Text(), "nothing can stay in the record yet") {
+		t.Errorf("while guests may take answers out the page says %s", p.Find("main").Text())
+	}
+	if p := lead.Post(page, "confirm", "yes", "keep", "yes"); p.Status != http.StatusConflict {
+		t.Errorf("kept too early: status %d", p.Status)
+	}
+	f.Clock.Pass(time.Duration(stored.Spec.Panel.WithdrawalDays) * 25 * time.Hour)
+	lead = f.Lead()
+	if p := lead.Get(page).HTML(); p.Find("input[name=keep][checked]").Length() != 1 {
 		t.Error("the page does not offer to keep what was found")
 	}
-	lead.Post("/studies/"+string(id)+"/delete", "confirm", "yes", "keep", "yes")
+	if p := lead.Post(page).HTML(); p.Find("input[name=keep]:not([checked])").Length() != 1 {
+		t.Error("refused, the page ticks again what was not ticked")
+	}
+	if p := lead.Post(page, "keep", "yes").HTML(); p.Find("input[name=keep][checked]").Length() != 1 {
+		t.Error("refused, the page forgets what was ticked")
+	}
+	lead.Post(page, "confirm", "yes", "keep", "yes")
 	if p := lead.Get("/studies/" + string(id)); p.Status != http.StatusNotFound {
 		t.Errorf("status %d of the study", p.Status)
 	}
 	p := lead.Get("/studies/record").HTML()
 	text := p.Find("main").Text()
-	for _, want := range []string{"Studies that are deleted", "3 guests", "deleted here"} {
+	for _, want := range []string{"Studies that are deleted", "3 guests", "deleted here", stored.Spec.Title} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is not in the record: %s", want, text)
 		}
 	}
-	t.Log(p.Find("#deleted").Text())
+	if p.Find("a[href='/studies/"+string(id)+"']").Length() != 0 {
+		t.Error("the record leads to a study that is gone")
+	}
 	out := p.Find("#deleted button").AttrOr("value", "")
 	if p := lead.Post("/studies/record/leave", "study", out).HTML(); p.Find("#deleted, .evenings li").Length() != 0 {
 		t.Error("it is in the record still")
