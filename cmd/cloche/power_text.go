@@ -172,9 +172,9 @@ func (a powerAnswer) detects(p analysis.PanelPower) string {
 		return "d′ " + analysis.Points(p.Detects)
 	case q.Test.IsChoice():
 		if math.IsNaN(p.Distance) {
-			return analysis.Percent(p.Detects)
+			return analysis.InPercentUp(p.Detects).String()
 		}
-		return fmt.Sprintf("%s (d′ %s)", analysis.Percent(p.Detects), analysis.Points(p.Distance))
+		return fmt.Sprintf("%s (d′ %s)", analysis.InPercentUp(p.Detects), analysis.Points(p.Distance))
 	}
 	return analysis.Points(p.Detects) + " points"
 }

@@ -120,9 +120,9 @@ func (z *Size) canDo(p PanelPower) study.Said {
 	case q.SizedByDistance():
 		what = study.Say("distances d′ from %s on", Points(p.Detects))
 	case q.Alike:
-		what = study.Say("that fewer than %s taste the difference", InPercent(p.Detects))
+		what = study.Say("that fewer than %s taste the difference", InPercentUp(p.Detects))
 	case q.Test.IsChoice():
-		what = study.Say("shares from %s on", InPercent(p.Detects))
+		what = study.Say("shares from %s on", InPercentUp(p.Detects))
 		if !math.IsNaN(p.Distance) {
 			what = study.Say("%s (d′ %s)", what, Points(p.Distance))
 		}
@@ -309,4 +309,20 @@ func InPercent(p float64) study.Said {
 		return study.Say("less than 1 %")
 	}
 	return study.Say(strconv.FormatFloat(100*p, 'f', 0, 64) + " %")
+}
+
+// InPercentUp writes a share that a panel needs as whole percent: never fewer than it takes.
+func InPercentUp(p float64) study.Said {
+	n, more := OfHundred(p)
+	if more {
+		return study.Say("more than 99 %")
+	}
+	return study.Say(strconv.Itoa(n) + " %")
+}
+
+// OfHundred is how many of a hundred a share in 0 to 1 takes, rounded up; more: so nearly all that
+// no whole number below a hundred does.
+func OfHundred(p float64) (n int, more bool) {
+	n = int(math.Ceil(100*p - 1e-9))
+	return n, n == 100 && p < 1
 }

@@ -1,8 +1,6 @@
 package builder
 
 import (
-	"math"
-
 	"cloche/internal/analysis"
 	"cloche/internal/server/site"
 	"cloche/internal/study"
@@ -64,7 +62,11 @@ func (b *builder) chosenBar(share float64) *scaleBar {
 
 // shareWords say a share of the choices: never fewer than it takes.
 func (b *builder) shareWords(share float64) string {
-	return b.say("%d of 100 choose the same one", int(math.Ceil(100*share-1e-9)))
+	n, more := analysis.OfHundred(share)
+	if more {
+		return b.say("more than 99 of 100 choose the same one")
+	}
+	return b.say("%d of 100 choose the same one", n)
 }
 
 // bar draws what a question of size is about on the study's own scale.
@@ -101,7 +103,11 @@ func (b *builder) shortly(v float64) string {
 	if b.rates() {
 		return b.say("%s points", analysis.Points(v))
 	}
-	return b.say("%d of 100", int(math.Ceil(100*v-1e-9)))
+	n, more := analysis.OfHundred(v)
+	if more {
+		return b.say("more than 99 of 100")
+	}
+	return b.say("%d of 100", n)
 }
 
 // asksChange reports whether the size of a change is asked for: where people rate, or choose

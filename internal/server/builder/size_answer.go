@@ -272,7 +272,7 @@ func (b *builder) detectWords(q analysis.Sizing, p analysis.PanelPower) string {
 	case !q.Shows(p):
 		return b.say("none")
 	case q.Test.IsChoice() && !q.SizedByDistance():
-		return b.tell(analysis.InPercent(p.Detects))
+		return b.tell(analysis.InPercentUp(p.Detects))
 	}
 	return analysis.Points(p.Detects)
 }
