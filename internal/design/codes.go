@@ -159,7 +159,7 @@ func codesPerServing(p *Plan, dealers []*dealer) error {
 		last = *v
 		d := dealers[v.Sitting-1]
 		if v.Code = d.deal(met[:earlier]); v.Code == "" && !p.swapCode(at, met[:earlier], d) {
-			return metAgain(v.Sitting)
+			return metAgain(p, v.Sitting)
 		}
 		met = append(met, v.Code)
 	}
@@ -192,11 +192,28 @@ func (p *Plan) codesOf(assessor int32) []Code {
 	return codes
 }
 
-func metAgain(sitting int32) error {
-	return &Conflict{ErrTooFewCodes,
-		study.Say("sitting %d has no code left that its assessors have not met at an earlier one", sitting),
-		study.Say("write fewer panel.seats, so that fewer assessors share a sitting"),
-		FieldSeats, study.Say("a smaller number")}
+// metAgain refuses a sitting whose assessors would meet a code again: fewer of them leave codes
+// that are new to each.
+func metAgain(p *Plan, sitting int32) error {
+	people := map[int32]bool{}
+	for _, v := range p.Servings {
+		if v.Sitting == sitting {
+			people[v.Assessor] = true
+		}
+	}
+	return &Conflict{Kind: ErrTooFewCodes,
+		What:    study.Say("sitting %d has no code left that its assessors have not met at an earlier one", sitting),
+		Instead: study.Say("write panel.seats: fewer than %d, so that fewer assessors share a sitting", len(people)),
+		Field:   FieldSeats, Value: study.Say("fewer than %d", len(people))}
+}
+
+// dealtBefore refuses a sitting whose samples would get codes of an earlier one: each sitting
+// takes new ones, so that fewer sittings take fewer.
+func dealtBefore(p *Plan, sitting int32) error {
+	return &Conflict{Kind: ErrTooFewCodes,
+		What:    study.Say("sitting %d has no code left that its assessors have not met at an earlier one", sitting),
+		Instead: study.Say("write panel.sittings: fewer than %d, or serving.codes: serving", p.Sittings),
+		Field:   FieldSittings, Value: study.Say("fewer than %d", p.Sittings), Or: FieldCodes}
 }
 
 // codesPerSample deals one code to everybody's plates of one sort at a sitting, and
@@ -209,7 +226,7 @@ func codesPerSample(p *Plan, dealers []*dealer) error {
 		c, ok := codes[t]
 		if !ok {
 			if c = dealers[v.Sitting-1].deal(dealt); c == "" {
-				err = metAgain(v.Sitting)
+				err = dealtBefore(p, v.Sitting)
 			}
 			codes[t] = c
 			dealt = append(dealt, c)
@@ -274,8 +291,9 @@ func tooFewCodes(s *study.Study, p *Plan, sitting, need, have int) error {
 	spares := s.Serving.SpareCodes
 	what := study.Say("sitting %d needs %d blinding codes (%d servings and %d spare) but there are %d",
 		sitting+1, need+spares, need, spares, have)
-	fewerSpares := &Conflict{ErrTooFewCodes, what, study.Say("write a smaller serving.spare codes"),
-		FieldSpares, study.Say("a smaller number")}
+	fewerSpares := &Conflict{Kind: ErrTooFewCodes, What: what,
+		Instead: study.Say("write a smaller serving.spare codes"),
+		Field:   FieldSpares, Value: study.Say("a smaller number")}
 	if s.Serving.Codes == study.CodePerSample {
 		return fewerSpares
 	}
@@ -285,9 +303,10 @@ func tooFewCodes(s *study.Study, p *Plan, sitting, need, have int) error {
 		return fewerSpares
 	}
 	sittings := (p.Assessors + fit - 1) / fit * rounds
-	return &Conflict{ErrTooFewCodes, what, study.Say(
-		"%d assessors with %d servings each fit one sitting: write panel.sittings: %d, or serving.codes: sample",
-		fit, each, sittings), FieldSittings, study.Say("%d", sittings)}
+	return &Conflict{Kind: ErrTooFewCodes,
+		What:    study.Say("%s; %d assessors with %d servings each fit one sitting", what, fit, each),
+		Instead: study.Say("write panel.sittings: %d, or serving.codes: sample", sittings),
+		Field:   FieldSittings, Value: study.Say("%d", sittings), Or: FieldCodes}
 }
 
 // attendance returns the most plates that an assessor gets at one sitting, and

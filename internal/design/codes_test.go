@@ -118,6 +118,27 @@ func TestTooFewCodesSaysHowManyFit(t *testing.T) {
 	}
 }
 
+// TestCodesOfSamplesRunOut: each sitting takes codes of its own for the samples; both ways out
+// that are named help, and neither is fewer seats, which make more sittings.
+func TestCodesOfSamplesRunOut(t *testing.T) {
+	s := tasting(12, 120)
+	s.Serving.Codes, s.Panel.Sittings = study.CodePerSample, 120
+	_, err := Draw(s, Options{Seed: 1})
+	var c *Conflict
+	if !errors.As(err, &c) || c.Kind != ErrTooFewCodes || c.Field != FieldSittings || c.Or != FieldCodes ||
+		c.Value.String() != "fewer than 120" {
+		t.Fatalf("got %v, %+v", err, c)
+	}
+	s.Panel.Sittings = 40
+	if _, err := Draw(s, Options{Seed: 1}); err != nil {
+		t.Errorf("fewer sittings do not help: %v", err)
+	}
+	s.Panel.Sittings, s.Serving.Codes = 120, study.CodePerServing
+	if _, err := Draw(s, Options{Seed: 1}); err != nil {
+		t.Errorf("fresh codes do not help: %v", err)
+	}
+}
+
 func TestAdviceOnCodesHelps(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := tasting(rapid.IntRange(2, 12).Draw(t, "samples"), rapid.IntRange(100, 2000).Draw(t, "assessors"))

@@ -24,6 +24,8 @@ const (
 	FieldMostAtSitting = "serving.most per sitting"
 	FieldPerAssessor   = "serving.per assessor"
 	FieldReplicates    = "serving.replicates"
+	FieldCodes         = "serving.codes"
+	FieldDesign        = "serving.design"
 )
 
 // A Conflict says which demands of a study cannot both be met, and what to
@@ -34,6 +36,7 @@ type Conflict struct {
 	Instead study.Said // what to do, in the words of the study file
 	Field   string     // the one field of the file that does it, such as [FieldSittings]; "" where none alone does
 	Value   study.Said // what to write there, such as 3 or “4 or more”
+	Or      string     // another field in which another choice does it too; "" where none does
 }
 
 // Error gives "what is wrong; what to do".
@@ -48,5 +51,5 @@ func conflict(what, instead study.Said) error {
 
 // fieldConflict is one that a value of a field of the study file mends.
 func fieldConflict(what, instead study.Said, field string, value study.Said) error {
-	return &Conflict{ErrConflict, what, instead, field, value}
+	return &Conflict{Kind: ErrConflict, What: what, Instead: instead, Field: field, Value: value}
 }

@@ -11,9 +11,9 @@ import (
 func (c *scheme) chooseIncomplete() error {
 	t, k := len(c.samples), c.study.Serving.PerAssessor
 	if k < 2 || k >= t {
-		return fieldConflict(study.Say("each assessor gets %d of %d samples", k, t),
-			study.Say("write per assessor: 2 to %d, or another serving.design", t-1),
-			FieldPerAssessor, study.Say("2 to %d", t-1))
+		return &Conflict{Kind: ErrConflict, What: study.Say("each assessor gets %d of %d samples", k, t),
+			Instead: study.Say("write per assessor: 2 to %d, or another serving.design", t-1),
+			Field:   FieldPerAssessor, Value: study.Say("2 to %d", t-1), Or: FieldDesign}
 	}
 	c.blocks = blocksFor(t, k, c.n)
 	c.chooseArranged(newIncomplete(c.blocks, c.passes()))

@@ -345,6 +345,8 @@ var fields = map[string][2]string{
 	design.FieldMostAtSitting: {"Panel and service", "Most servings to one person at one sitting"},
 	design.FieldPerAssessor:   {"Panel and service", "How many, if some"},
 	design.FieldReplicates:    {"Panel and service", "Times each is asked"},
+	design.FieldCodes:         {"Panel and service", "Codes on the plates"},
+	design.FieldDesign:        {"Panel and service", "Samples to each assessor"},
 }
 
 // Tell says what conflicts in a study and what to do, in the words of the builder's screens.
@@ -352,6 +354,9 @@ func Tell(w site.Tongue, c *design.Conflict) string {
 	instead := c.Instead
 	if f, asked := fields[c.Field]; asked {
 		instead = study.Say("on the step “%s”, under “%s”, write %s", study.Say(f[0]), study.Say(f[1]), c.Value)
+		if or, asked := fields[c.Or]; asked {
+			instead = study.Say("%s, or choose otherwise under “%s”", instead, study.Say(or[1]))
+		}
 	}
 	return site.Sentence(w.Tell(c.What)) + " " + site.Sentence(w.Tell(instead))
 }
