@@ -197,7 +197,7 @@ func (r *reader) roomForAll(s *Study) {
 			r.reject("panel.sittings",
 				Say("%d %s with %d per sitting need at least %d sittings; planned: %d", each, what, m, visits,
 					s.Panel.Sittings),
-				Say("write sittings: %d, or a larger \"most per sitting\"", visits))
+				Say("write sittings: %d, or more servings to one person at one sitting (most per sitting)", visits))
 			return
 		}
 	}
