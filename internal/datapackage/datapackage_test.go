@@ -448,7 +448,7 @@ func TestVersionsAndSignature(t *testing.T) {
 	d.Photos = []panel.Photo{{Dish: "custard", JPEG: []byte{0xff, 0xd8, 0xff}}}
 	files := filesOf(t, d)
 	for _, want := range []string{"by Renée Öst, before the first rating", "This is version 2.", "study hash 5eed",
-		"begun when version 1 had 3 servings rated, because: the oven " +
+		"started when version 1 had 3 servings rated, because: the oven " +
 			"failed\n", "photo-custard.jpg", fmt.Sprintf("Seed        %d\n", d.Plan.Seed)} {
 		if !strings.Contains(string(files["README.txt"]), want) {
 			t.Errorf("README.txt lacks %q", want)

@@ -94,7 +94,7 @@ func (d Data) versions(b *bytes.Buffer) {
 				v.PlanHash)
 		}
 		if v.Number > 1 {
-			fmt.Fprintf(b, "\n    begun when version %d had %d servings rated, because: %s", v.Number-1,
+			fmt.Fprintf(b, "\n    started when version %d had %d servings rated, because: %s", v.Number-1,
 				v.RatingsBefore, oneLine(v.Reason))
 		}
 		b.WriteString("\n\n")

@@ -201,7 +201,7 @@ func (s *Service) Delete(ctx context.Context, by Session, id StudyID, say Sayer)
 // tombstone says what a study was that is deleted.
 func tombstone(title string, gone Study, p Progress) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "“%s”, study %s, version %d, %s, begun %s", title, gone.ID, gone.Version, gone.State,
+	fmt.Fprintf(&b, "“%s”, study %s, version %d, %s, started %s", title, gone.ID, gone.Version, gone.State,
 		timeText(gone.Created))
 	if !gone.Lock.At.IsZero() {
 		fmt.Fprintf(&b, ", locked %s, study %s, plan %s", timeText(gone.Lock.At), gone.Lock.StudyHash,

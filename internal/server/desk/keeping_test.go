@@ -79,7 +79,7 @@ func TestACopyAndAnAmendment(t *testing.T) {
 	p = lead.Post(form, "reason", "The oven <failed>.")
 	next := strings.TrimPrefix(p.Path, "/studies/")
 	if text := p.HTML().Text(); !strings.Contains(text, "Version 2, draft") ||
-		!strings.Contains(text, "Begun when 6 servings of version 1 were rated, because: The oven <failed>.") {
+		!strings.Contains(text, "Started when 6 servings of version 1 were rated, because: The oven <failed>.") {
 		t.Errorf("version 2 shows %s", p.HTML().Find(".studies").Text())
 	}
 	if p = lead.Get(form); p.Status != http.StatusConflict {

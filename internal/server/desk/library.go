@@ -150,5 +150,5 @@ func moment(w site.Tongue, x panel.Study) string {
 		return w.Translate("locked %s", w.Moment(x.Lock.At.In(x.Zone())))
 	case panel.Draft:
 	}
-	return w.Translate("begun %s", w.Moment(x.Created.In(x.Zone())))
+	return w.Translate("started %s", w.Moment(x.Created.In(x.Zone())))
 }

@@ -25,17 +25,17 @@ func VersionState(w site.Tongue, v panel.VersionLine) string {
 	return w.Translate(v.State.String()) + ", " + w.Translate("locked %s", w.Moment(v.LockedAt))
 }
 
-// VersionReason says why a version was begun; "" for the first.
+// VersionReason says why a version was started; "" for the first.
 func VersionReason(w site.Tongue, v panel.VersionLine) string {
 	switch {
 	case v.Number == 1:
 		return ""
 	case v.RatingsBefore == 0:
-		return w.Translate("Begun before any serving of version %d was rated, because: %s", v.Number-1, v.Reason)
+		return w.Translate("Started before any serving of version %d was rated, because: %s", v.Number-1, v.Reason)
 	case v.RatingsBefore == 1:
-		return w.Translate("Begun when one serving of version %d was rated, because: %s", v.Number-1, v.Reason)
+		return w.Translate("Started when one serving of version %d was rated, because: %s", v.Number-1, v.Reason)
 	}
-	return w.Translate("Begun when %d servings of version %d were rated, because: %s", v.RatingsBefore, v.Number-1,
+	return w.Translate("Started when %d servings of version %d were rated, because: %s", v.RatingsBefore, v.Number-1,
 		v.Reason)
 }
 
