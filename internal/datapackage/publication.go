@@ -85,7 +85,7 @@ func (d Data) citation() []byte {
 		fmt.Fprintf(&b, "  - name: %s\n", quotedYAML(a))
 	}
 	line("version", fmt.Sprint(d.Study.Version))
-	line("date-released", d.At.UTC().Format(time.DateOnly))
+	line("date-released", d.At.In(d.Study.Zone()).Format(time.DateOnly))
 	if d.Publication.Licence != "" {
 		line("license", d.Publication.Licence)
 	}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/goccy/go-yaml"
 )
@@ -47,6 +48,11 @@ func TestPublicationIsTold(t *testing.T) {
 	}
 	if !strings.Contains(string(files["README.txt"]), said.Ethics) {
 		t.Error("the readme leaves the approval out")
+	}
+
+	d.Study.Spec.Serving.Zone, d.At = "Pacific/Auckland", time.Date(2026, 6, 1, 20, 0, 0, 0, time.UTC)
+	if text := string(filesOf(t, d)["CITATION.cff"]); !strings.Contains(text, `date-released: "2026-06-02"`) {
+		t.Errorf("another day than the study's:\n%s", text)
 	}
 
 	d.Publication = Publication{}
