@@ -99,8 +99,8 @@
 //	serving      {design, per_assessor, replicates, warm_up, fixed_reference, reference,
 //	             blind_first, keep_dishes_apart, expectation, expectation_of_half, attributes,
 //	             show_numbers, taste_once, tray_opens, plate_gate, most_per_sitting, codes, spare_codes,
-//	             rinse_seconds, pass_minutes, at_one_table, grace_minutes, seed, strata, minimise, blocks},
-//	             one_question, time_zone
+//	             rinse_seconds, pass_minutes, at_one_table, grace_minutes, seed, strata, minimise, blocks,
+//	             one_question, time_zone}; the last two where they are set
 //	texts        {welcome, consent, instructions, thanks, debrief, comment, first_compared,
 //	             second_compared}
 //	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust,
