@@ -184,6 +184,15 @@ func TestImportsRunOneWay(t *testing.T) {
 	}
 }
 
+// TestServiceRunsNoCommand: the program cannot start another one.
+func TestServiceRunsNoCommand(t *testing.T) {
+	service, ok := list(t)["cloche/cmd/cloche"]
+	if !ok || !slices.Contains(service.Deps, "net/http") || slices.Contains(service.Deps, "os/exec") {
+		t.Errorf("%q needs the web and is without os/exec; it reaches %d packages", service.ImportPath,
+			len(service.Deps))
+	}
+}
+
 func TestViolationsAreFound(t *testing.T) {
 	tests := []struct {
 		name string
