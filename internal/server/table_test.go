@@ -44,6 +44,9 @@ func TestNeighboursTasteInDifferentOrders(t *testing.T) {
 		f.Must(f.Svc.Start(t.Context(), last))
 		b, err := f.Svc.Ballot(t.Context(), last)
 		f.Must(err)
+		if mine := fmt.Sprintf("You are guest %d", b.Label); !strings.Contains(p.HTML().Find("main").Text(), mine) {
+			t.Errorf("guest %d at table %d is not told their number: no %q", i, table, mine)
+		}
 		names[table] = append(names[table], b.Turn.Name)
 	}
 	for table := 1; table <= 2; table++ {

@@ -146,7 +146,8 @@ function card(seat) {
   const to = element("button", "to", "");
   to.type = "button";
   const who = element("span", "who", "");
-  who.append(element("strong", "", guest(t)), " ", element("span", "at", sits(t)));
+  const number = t.table && t.chair ? `(${t.label})` : "";
+  who.append(element("strong", "", guest(t)), " ", element("span", "at", [number, sits(t)].filter(Boolean).join(" ")));
   to.append(who, element("span", "state", state(t, t.i)));
   if (open(t, t.i)) to.append(...carried(t, turn));
   else to.append(element("span", "soft count", say("over", t)));

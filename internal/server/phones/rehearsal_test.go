@@ -207,7 +207,7 @@ func TestRehearsalThatCannotBe(t *testing.T) {
 	p := f.Lead().Get("/studies/" + string(id) + "/rehearsal")
 	text := p.HTML().Find("main").Text()
 	if p.Status != http.StatusOK || !strings.Contains(text, "It cannot be done for this study") ||
-		!strings.Contains(text, "at most 8 servings") ||
+		!strings.Contains(text, "it has at most 8. On the step") ||
 		p.HTML().Find("main a[href='/studies/"+string(id)+"']").Length() != 2 {
 		t.Errorf("status %d: %s", p.Status, text)
 	}

@@ -37,7 +37,7 @@ func TestGuestMayBeFurtherOnThanTheFloorKnows(t *testing.T) {
 	servertest.Says(t, phone, "#seats", "has the plate")
 	servertest.Says(t, phone, "#seats .code", second)
 	typed(first)
-	servertest.Says(t, phone, "#wrong", "which is over")
+	servertest.Says(t, phone, "#wrong", "it is over")
 	typed(second)
 	servertest.Tap(t, phone, "The guest has left")
 	servertest.Says(t, phone, "#seat-state", "has left")
