@@ -19,16 +19,7 @@ func TestDaysUntilGuestsAreForgotten(t *testing.T) {
 		{"a year", "", 0, `CLOCHE_FORGET_GUESTS_AFTER is "a year"; write a whole number of days`},
 		{"", "--forget-guests-after=-1", -1, "write a number of days from 1 to 36500"},
 	} {
-		t.Setenv("CLOCHE_FORGET_GUESTS_AFTER", tc.env)
-		var f forgetting
-		c := &cobra.Command{}
-		f.addFlags(c)
-		if tc.flag != "" {
-			if err := c.ParseFlags([]string{tc.flag}); err != nil {
-				t.Fatal(err)
-			}
-		}
-		err := f.finish(c)
+		f, err := forgettingOf(t, "CLOCHE_FORGET_GUESTS_AFTER", tc.env, tc.flag)
 		if f.Guests != tc.want || (err == nil) != (tc.problem == "") ||
 			err != nil && !strings.Contains(err.Error(), tc.problem) {
 			t.Errorf("%q %q: %d, %v", tc.env, tc.flag, f.Guests, err)
@@ -49,19 +40,25 @@ func TestWhetherVerdictsAreKept(t *testing.T) {
 		{"false", "", true, false},
 		{"no", "", true, false},
 	} {
-		t.Setenv("CLOCHE_KEEP_VERDICTS", tc.env)
-		var f forgetting
-		c := &cobra.Command{}
-		f.addFlags(c)
-		if tc.flag != "" {
-			if err := c.ParseFlags([]string{tc.flag}); err != nil {
-				t.Fatal(err)
-			}
-		}
-		err := f.finish(c)
+		f, err := forgettingOf(t, "CLOCHE_KEEP_VERDICTS", tc.env, tc.flag)
 		if f.Verdicts != tc.want || (err == nil) != tc.ok ||
 			err != nil && !strings.Contains(err.Error(), `CLOCHE_KEEP_VERDICTS is "`+tc.env+`"; write 1 to keep`) {
 			t.Errorf("%q %q: %v, %v", tc.env, tc.flag, f.Verdicts, err)
 		}
 	}
+}
+
+// forgettingOf is what a variable and a flag, "" = none, come to.
+func forgettingOf(t *testing.T, variable, value, flag string) (f forgetting, err error) {
+	t.Helper()
+	t.Setenv(variable, value)
+	c := &cobra.Command{}
+	f.addFlags(c)
+	if flag != "" {
+		if err := c.ParseFlags([]string{flag}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	err = f.finish(c)
+	return f, err
 }

@@ -181,7 +181,7 @@ func TestFaultFileReadOnly(t *testing.T) {
 	probe := filepath.Join(t.TempDir(), "probe")
 	fatal(t, os.WriteFile(probe, []byte("x"), 0o600))
 	if err := readOnly(probe, true); err != nil {
-		t.Skipf("neither this user nor this disk can forbid writing to a file that is open: %v", err)
+		skip(t, "neither this user nor this disk can forbid writing to a file that is open: "+err.Error())
 	}
 	fatal(t, readOnly(probe, false))
 	both := func(on bool) {
